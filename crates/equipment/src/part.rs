@@ -1,0 +1,159 @@
+//! What a part is.
+
+use findings::{Id, Source};
+use radio_profile::RadioProfile;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use units::{BitsPerSecond, Seconds, WattHours, Watts};
+
+/// What a part does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum PartKind {
+    /// Ends the line: ONT, cable modem, DSL modem.
+    LineTermination,
+    /// A provider's box: line termination, router, switch and Wi-Fi in one.
+    Gateway,
+    /// A router with Wi-Fi.
+    WirelessRouter,
+    /// A router without Wi-Fi.
+    Router,
+    /// A switch.
+    Switch,
+    /// An access point fed by cable.
+    AccessPoint,
+    /// An access point that can use a radio as its uplink.
+    RadioNode,
+    /// A PoE injector.
+    Injector,
+    /// A battery supply.
+    BatterySupply,
+    /// A structured-wiring panel.
+    Panel,
+    /// A patch panel.
+    PatchPanel,
+    /// Cable, priced by the metre.
+    Cable,
+    /// A patch cord.
+    Cord,
+    /// An outlet: box, plate and jack.
+    OutletKit,
+    /// A ceiling or wall mount.
+    Mount,
+    /// A surface raceway, priced by the metre.
+    Raceway,
+    /// A firestop seal.
+    Firestop,
+}
+
+/// The ports of a part.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Ports {
+    /// Ports towards the line.
+    #[serde(default)]
+    pub uplink: u32,
+    /// Ports towards the home.
+    #[serde(default)]
+    pub lan: u32,
+    /// Rate of the uplink ports.
+    #[serde(default)]
+    pub uplink_rate: BitsPerSecond,
+    /// Rate of the ports towards the home.
+    #[serde(default)]
+    pub lan_rate: BitsPerSecond,
+}
+
+/// Power that a part takes over its data cable.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Poe {
+    /// Class of IEEE 802.3, 0 to 8.
+    pub class: u8,
+    /// Highest draw at the part.
+    pub worst_draw: Watts,
+}
+
+/// Power that a part gives over data cables.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PoeSupply {
+    /// How many of its ports give power.
+    pub ports: u32,
+    /// Highest class a port serves.
+    pub class: u8,
+    /// Power that it gives in all.
+    pub budget: Watts,
+}
+
+/// How often a part fails and how long it takes to replace.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Failure {
+    /// Mean time between failures.
+    pub mtbf: Seconds,
+    /// Mean time to repair: usually to buy and fit another one.
+    pub mttr: Seconds,
+    /// Factor by which the mean time between failures may be off either way.
+    pub factor: f64,
+    /// Where the figures come from.
+    pub source: Source,
+}
+
+/// The store of a battery supply.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Battery {
+    /// Usable energy when new.
+    pub energy: WattHours,
+    /// Highest load.
+    pub max_load: Watts,
+    /// Efficiency from battery to load, 0 to 1.
+    pub efficiency: f64,
+    /// What it draws by itself.
+    pub own_draw: Watts,
+}
+
+/// A generic part.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Part {
+    /// Id, such as `ap-ax-2x2-ceiling`.
+    pub id: Id,
+    /// Name for people; never a brand.
+    pub name: String,
+    /// What it does.
+    pub kind: PartKind,
+    /// Its network ports.
+    #[serde(default)]
+    pub ports: Ports,
+    /// Its radios, if any.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub radio: Option<RadioProfile>,
+    /// Whether one of its radios is kept for the uplink.
+    #[serde(default)]
+    pub dedicated_uplink_radio: bool,
+    /// Typical mains draw, without what it gives over PoE.
+    #[serde(default)]
+    pub draw: Watts,
+    /// Power that it can take over its data cable.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub poe: Option<Poe>,
+    /// Power that it gives over data cables.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub poe_supply: Option<PoeSupply>,
+    /// Its battery, if it is a battery supply.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub battery: Option<Battery>,
+    /// How often it fails; unknown if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub failure: Option<Failure>,
+    /// Can carry segments (VLANs).
+    #[serde(default)]
+    pub segments: bool,
+    /// Hangs from ceilings or walls; otherwise it stands.
+    #[serde(default)]
+    pub mountable: bool,
+    /// Where its figures come from.
+    pub source: Source,
+}

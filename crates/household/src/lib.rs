@@ -1,0 +1,255 @@
+//! People by role, the rooms they use, devices, activities with their needs, targets, wishes and what is already there.
+
+use findings::Id;
+use radio_profile::RadioProfile;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use units::{BitsPerSecond, Metres, Money, Point2, Seconds};
+
+/// Who lives here and what they need.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Household {
+    /// People, by role.
+    #[serde(default)]
+    pub people: Vec<Person>,
+    /// Devices.
+    #[serde(default)]
+    pub devices: Vec<Device>,
+    /// What people and devices do in the busy hour.
+    #[serde(default)]
+    pub activities: Vec<Activity>,
+    /// What a room must get; rooms without an entry take the first target with no rooms.
+    #[serde(default)]
+    pub targets: Vec<Target>,
+    /// Parts that are already there and stay, at no cost.
+    #[serde(default)]
+    pub kept: Vec<Kept>,
+    /// Wishes and limits.
+    #[serde(default)]
+    pub wishes: Wishes,
+    /// What was assumed rather than asked, in plain sentences.
+    #[serde(default)]
+    pub assumptions: Vec<String>,
+}
+
+impl Household {
+    /// True if it says nothing that a design could be made for.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.people.is_empty() && self.devices.is_empty() && self.activities.is_empty()
+    }
+}
+
+/// A person by role; never by name.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Person {
+    /// Id.
+    pub id: Id,
+    /// Role, such as `adult 1`.
+    pub role: String,
+    /// Rooms that they use.
+    #[serde(default)]
+    pub rooms: Vec<Id>,
+}
+
+/// What a device is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum DeviceKind {
+    /// Telephone in a pocket.
+    Phone,
+    /// Tablet.
+    Tablet,
+    /// Portable computer.
+    Laptop,
+    /// Computer that stays.
+    Desktop,
+    /// Television or a box at it.
+    Television,
+    /// Game console.
+    Console,
+    /// Speaker.
+    Speaker,
+    /// Camera.
+    Camera,
+    /// Doorbell.
+    Doorbell,
+    /// Lock, sensor, lamp, plug: a small thing.
+    Thing,
+    /// Printer.
+    Printer,
+    /// Storage on the network.
+    Storage,
+    /// Alarm or care call that must reach its centre.
+    Alarm,
+    /// Anything else.
+    Other,
+}
+
+/// How a device joins the network.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Attachment {
+    /// By Wi-Fi.
+    Wireless,
+    /// By cable.
+    Wired,
+    /// By cable where there is one, else by Wi-Fi.
+    Either,
+}
+
+/// A device, or several alike in one place.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Device {
+    /// Id.
+    pub id: Id,
+    /// What it is.
+    pub kind: DeviceKind,
+    /// How many there are.
+    #[serde(default = "one")]
+    pub count: u32,
+    /// Whose it is, if anyone's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub owner: Option<Id>,
+    /// The room it is mostly used in.
+    pub room: Id,
+    /// Its place in plan, if it stays there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<Point2>,
+    /// Its height above the floor; 1 m if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub height: Option<Metres>,
+    /// How it joins the network.
+    pub attachment: Attachment,
+    /// Its radio; the generic one of its kind if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub radio: Option<RadioProfile>,
+    /// True if it must stay connected when something fails.
+    #[serde(default)]
+    pub must_stay_up: bool,
+    /// True if it runs on its own battery in an outage.
+    #[serde(default)]
+    pub has_battery: bool,
+}
+
+fn one() -> u32 {
+    1
+}
+
+/// What is being done with a device.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum ActivityKind {
+    /// A call with pictures.
+    VideoCall,
+    /// A call with sound.
+    VoiceCall,
+    /// Watching.
+    Video,
+    /// Listening.
+    Audio,
+    /// Playing against others.
+    Game,
+    /// Reading, writing, buying.
+    Browsing,
+    /// Working at a distance.
+    RemoteWork,
+    /// Fetching a large file or an update.
+    Download,
+    /// Sending large files: backup, camera.
+    Upload,
+    /// Small messages of things.
+    Telemetry,
+}
+
+/// Something that a device carries in the busy hour.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Activity {
+    /// Id.
+    pub id: Id,
+    /// What is done.
+    pub kind: ActivityKind,
+    /// The device that does it.
+    pub device: Id,
+    /// Rate towards the device while it runs.
+    pub down: BitsPerSecond,
+    /// Rate from the device while it runs.
+    pub up: BitsPerSecond,
+    /// Probability that it runs at a moment of the busy hour, 0 to 1.
+    pub busy_share: f64,
+    /// Longest one-way delay that it bears, if it minds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub max_delay: Option<Seconds>,
+    /// Largest share of lost packets that it bears, if it minds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub max_loss: Option<f64>,
+    /// True if it ends at another device of the home, so that the line does not carry it.
+    #[serde(default)]
+    pub local: bool,
+    /// True if it must stay up when something fails.
+    #[serde(default)]
+    pub must_stay_up: bool,
+}
+
+/// What every device in a room must be able to get over the air, alone on the channel, both ways.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Target {
+    /// Id.
+    pub id: Id,
+    /// The rooms; all others if empty.
+    #[serde(default)]
+    pub rooms: Vec<Id>,
+    /// Rate towards the device.
+    pub down: BitsPerSecond,
+    /// Rate from the device.
+    pub up: BitsPerSecond,
+    /// Height above the floor at which devices are held.
+    #[serde(default = "held")]
+    pub height: Metres,
+}
+
+fn held() -> Metres {
+    Metres(1.0)
+}
+
+/// A part that is already there and stays.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Kept {
+    /// Id.
+    pub id: Id,
+    /// The equipment part that it is, or is like.
+    pub part: Id,
+    /// The room it is in, if it has its place.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub room: Option<Id>,
+}
+
+/// Wishes and limits. What is absent is not minded.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Wishes {
+    /// Most that may be spent, installed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub budget: Option<Money>,
+    /// True if nothing may be drilled, as in many rentals.
+    #[serde(default)]
+    pub no_drilling: bool,
+    /// True if nothing may hang from ceilings.
+    #[serde(default)]
+    pub no_ceiling_mounts: bool,
+    /// Rooms that no equipment may stand in.
+    #[serde(default)]
+    pub rooms_without_equipment: Vec<Id>,
+    /// How long the activities that must stay up are to run on battery.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub battery_runtime: Option<Seconds>,
+    /// True if guests and things are to be kept apart from the household's own devices.
+    #[serde(default)]
+    pub separate_segments: bool,
+}

@@ -1,0 +1,96 @@
+//! What a radio is: bands, streams, widths, power, antenna gain, noise figure. It does not know who owns it.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use units::{Db, Dbm, Hertz};
+
+/// A Wi-Fi band.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
+pub enum Band {
+    /// 2 400 to 2 500 MHz.
+    #[serde(rename = "2.4")]
+    Ghz2,
+    /// 5 150 to 5 895 MHz.
+    #[serde(rename = "5")]
+    Ghz5,
+    /// 5 925 to 7 125 MHz.
+    #[serde(rename = "6")]
+    Ghz6,
+}
+
+impl Band {
+    /// All bands, lowest first.
+    pub const ALL: [Band; 3] = [Band::Ghz2, Band::Ghz5, Band::Ghz6];
+
+    /// Short name: `2.4`, `5` or `6`.
+    #[must_use]
+    pub const fn label(self) -> &'static str {
+        match self {
+            Band::Ghz2 => "2.4",
+            Band::Ghz5 => "5",
+            Band::Ghz6 => "6",
+        }
+    }
+
+    /// Position in [`Band::ALL`].
+    #[must_use]
+    pub const fn index(self) -> usize {
+        self as usize
+    }
+}
+
+/// An 802.11 generation, oldest first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
+pub enum Generation {
+    /// 802.11n, HT.
+    #[serde(rename = "802.11n")]
+    N,
+    /// 802.11ac, VHT.
+    #[serde(rename = "802.11ac")]
+    Ac,
+    /// 802.11ax, HE.
+    #[serde(rename = "802.11ax")]
+    Ax,
+    /// 802.11be, EHT.
+    #[serde(rename = "802.11be")]
+    Be,
+}
+
+/// What a radio can do in one band.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BandRadio {
+    /// The band.
+    pub band: Band,
+    /// Spatial streams.
+    pub streams: u8,
+    /// Widest channel.
+    pub max_width: Hertz,
+    /// Conducted power summed over its chains.
+    pub tx_power: Dbm,
+    /// Antenna gain over isotropic, mean over the directions in use [dBi].
+    pub antenna_gain: Db,
+    /// Receiver noise figure.
+    pub noise_figure: Db,
+}
+
+/// A radio or a set of radios that work together.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RadioProfile {
+    /// Newest 802.11 generation that it speaks.
+    pub generation: Generation,
+    /// Its bands.
+    pub bands: Vec<BandRadio>,
+    /// True if all bands work at the same time.
+    #[serde(default)]
+    pub concurrent: bool,
+}
+
+impl RadioProfile {
+    /// What it can do in a band, if anything.
+    #[must_use]
+    pub fn band(&self, band: Band) -> Option<&BandRadio> {
+        self.bands.iter().find(|b| b.band == band)
+    }
+}

@@ -1,0 +1,155 @@
+//! What comes with the address: internet lines, radio surroundings, mains reliability, country, currency and language.
+
+use findings::{Id, Source};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use units::{BitsPerSecond, Currency, Date, Dbm, Hertz, Seconds};
+
+/// An address without its name.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Site {
+    /// Country, two letters of ISO 3166-1.
+    pub country: String,
+    /// Region whose building and electrical codes hold, if not the whole country.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub code_region: Option<String>,
+    /// Currency of prices.
+    pub currency: Currency,
+    /// Units shown to people.
+    #[serde(default)]
+    pub units: UnitSystem,
+    /// Language of documents, BCP 47.
+    #[serde(default = "english")]
+    pub language: String,
+    /// Date that the job speaks of, for rules and prices.
+    pub date: Date,
+    /// Lines into the home, the main one first.
+    #[serde(default)]
+    pub lines: Vec<Line>,
+    /// The mains supply.
+    #[serde(default)]
+    pub mains: Mains,
+    /// Neighbours' networks heard here.
+    #[serde(default)]
+    pub neighbours: Vec<Neighbour>,
+}
+
+fn english() -> String {
+    "en".into()
+}
+
+/// Which units people see.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum UnitSystem {
+    /// Metres and square metres.
+    #[default]
+    Metric,
+    /// Feet, inches and square feet.
+    FeetInches,
+}
+
+/// How a line reaches the home.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum LineKind {
+    /// Optical fibre to the home.
+    Fibre,
+    /// Cable television network.
+    Coax,
+    /// Telephone pair.
+    Dsl,
+    /// A radio mast in sight.
+    FixedWireless,
+    /// Satellites.
+    Satellite,
+    /// The mobile network.
+    Mobile,
+}
+
+/// How the line is handed over.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Handover {
+    /// Plain Ethernet, addresses by DHCP.
+    #[default]
+    Ethernet,
+    /// PPP over Ethernet.
+    Pppoe,
+    /// Tagged Ethernet.
+    TaggedEthernet,
+}
+
+/// A line into the home.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Line {
+    /// Id.
+    pub id: Id,
+    /// How it reaches the home.
+    pub kind: LineKind,
+    /// Rate towards the home.
+    pub down: BitsPerSecond,
+    /// Rate from the home.
+    pub up: BitsPerSecond,
+    /// How it is handed over.
+    #[serde(default)]
+    pub handover: Handover,
+    /// Length of the IPv6 prefix that is delegated, if known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ipv6_prefix_length: Option<u8>,
+    /// True if the provider translates addresses; unknown if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub carrier_nat: Option<bool>,
+    /// A box of the provider's that must stay: the equipment part that it is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fixed_box: Option<Id>,
+    /// How often it fails and for how long; a generic figure of its kind if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub failures: Option<FailureRate>,
+}
+
+/// How often something fails and how long it then stays down.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FailureRate {
+    /// Mean time between failures.
+    pub mtbf: Seconds,
+    /// Mean time to repair.
+    pub mttr: Seconds,
+    /// Where the figures come from.
+    pub source: Source,
+}
+
+/// The mains supply's reliability; a published figure of the country, if there is one, where absent.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Mains {
+    /// Interruption a customer and year (SAIDI).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub saidi: Option<Seconds>,
+    /// Interruptions a customer and year (SAIFI).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub saifi: Option<f64>,
+    /// Where the figures come from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub source: Option<Source>,
+}
+
+/// A neighbour's network heard in the home.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Neighbour {
+    /// Id.
+    pub id: Id,
+    /// Centre frequency of its channel.
+    pub centre: Hertz,
+    /// Width of its channel.
+    pub width: Hertz,
+    /// Level heard.
+    pub level: Dbm,
+    /// Share of time that it is on the air, 0 to 1; unknown if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub load: Option<f64>,
+}

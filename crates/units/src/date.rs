@@ -1,0 +1,52 @@
+//! Calendar dates.
+
+use std::borrow::Cow;
+use std::fmt;
+use std::str::FromStr;
+
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
+
+use crate::parse::ParseQuantityError;
+
+/// A calendar date, written `2026-11-25`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Date(jiff::civil::Date);
+
+impl FromStr for Date {
+    type Err = ParseQuantityError;
+    fn from_str(text: &str) -> Result<Self, ParseQuantityError> {
+        text.parse().map(Self).map_err(|_| ParseQuantityError {
+            text: text.to_owned(),
+            what: "date",
+            reason: "write year-month-day, for example `2026-11-25`".into(),
+        })
+    }
+}
+
+impl fmt::Display for Date {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(f)
+    }
+}
+
+impl Serialize for Date {
+    fn serialize<S: Serializer>(&self, s: S) -> Result<S::Ok, S::Error> {
+        s.collect_str(self)
+    }
+}
+
+impl<'de> Deserialize<'de> for Date {
+    fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        String::deserialize(d)?.parse().map_err(de::Error::custom)
+    }
+}
+
+impl JsonSchema for Date {
+    fn schema_name() -> Cow<'static, str> {
+        "Date".into()
+    }
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({"description": "calendar date, year-month-day", "type": "string", "format": "date"})
+    }
+}
