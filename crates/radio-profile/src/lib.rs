@@ -1,5 +1,8 @@
 //! What a radio is: bands, streams, widths, power, antenna gain, noise figure. It does not know who owns it.
 
+pub mod generic;
+mod validate;
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use units::{Db, Dbm, Hertz};
