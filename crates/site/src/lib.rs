@@ -1,4 +1,17 @@
 //! What comes with the address: internet lines, radio surroundings, mains reliability, country, currency and language.
+//!
+//! - [`Site`], [`Line`], [`Mains`], [`Neighbour`]: what the job document says
+//! - [`validate`], [`RULES`]: everything that is wrong with a site
+//! - [`Site::default_for`], [`default_mains`], [`mains_range`]: stated defaults where nobody was asked
+//! - [`country_names`], [`country_name`], [`nearest_country`]: countries of ISO 3166-1
+
+mod country;
+mod default;
+mod validate;
+
+pub use country::{country_name, country_names, nearest_country};
+pub use default::{MainsRange, default_mains, mains_range};
+pub use validate::{DUPLICATE_ID, IMPOSSIBLE_VALUE, NO_LINE, RULES, UNKNOWN_COUNTRY, validate};
 
 use findings::{Id, Source};
 use schemars::JsonSchema;
