@@ -1,0 +1,131 @@
+//! Ports, switch depth and PoE through the crate's one door.
+
+use equipment::{Part, PartKind, Poe, PoeSupply, Ports};
+use findings::{Id, Source};
+use network::{Design, Family, Feed, FeedSource, Link, Medium, Mounting, PlacedPart};
+use units::{Point3, Watts};
+
+fn id(text: &str) -> Id {
+    text.parse().expect("a well-formed id")
+}
+
+fn part(name: &str, kind: PartKind, uplink: u32, lan: u32) -> Part {
+    let mut part: Part = toml_free_part(name, kind);
+    part.ports = Ports { uplink, lan, ..Ports::default() };
+    part
+}
+
+fn toml_free_part(name: &str, kind: PartKind) -> Part {
+    Part {
+        id: id(name),
+        name: name.to_owned(),
+        kind,
+        ports: Ports::default(),
+        radio: None,
+        dedicated_uplink_radio: false,
+        draw: Watts(0.0),
+        poe: None,
+        poe_supply: None,
+        battery: None,
+        failure: None,
+        segments: false,
+        mountable: false,
+        source: Source::generic(),
+    }
+}
+
+/// A router with `wired` devices on it.
+fn design(wired: usize) -> Design {
+    Design {
+        id: id("d"),
+        name: "test".into(),
+        family: Family::OwnRouter,
+        parts: vec![placed("router", "router")],
+        links: (0..wired).map(|i| cord("router", &format!("device-{i}"))).collect(),
+        radios: vec![],
+        segments: vec![],
+        feeds: vec![],
+    }
+}
+
+fn placed(name: &str, part: &str) -> PlacedPart {
+    PlacedPart {
+        id: id(name),
+        part: id(part),
+        room: id("room"),
+        at: Point3::new(0.0, 0.0, 1.0),
+        mounting: Mounting::Shelf,
+        kept: false,
+    }
+}
+
+fn cord(from: &str, to: &str) -> Link {
+    Link { id: id(&format!("{from}-{to}")), from: id(from), to: id(to), medium: Medium::Cord }
+}
+
+fn rules(design: &Design, parts: &[Part]) -> Vec<String> {
+    cabling::check(design, &|wanted| parts.iter().find(|p| &p.id == wanted)).into_iter().map(|f| f.rule).collect()
+}
+
+#[test]
+fn a_fifth_wired_device_does_not_fit_a_router_with_four_lan_ports() {
+    // Common practice, no source: an ordinary home router has four LAN ports.
+    let parts = [part("router", PartKind::WirelessRouter, 1, 4)];
+    assert!(rules(&design(4), &parts).is_empty());
+    assert_eq!(rules(&design(5), &parts), ["cabling.ports-exceeded"]);
+}
+
+#[test]
+fn a_plain_switch_takes_its_uplink_at_a_lan_port() {
+    let parts = [part("router", PartKind::Router, 1, 4), part("switch", PartKind::Switch, 0, 5)];
+    let mut design = design(0);
+    design.parts.push(placed("sw", "switch"));
+    design.links.push(cord("router", "sw"));
+    design.links.extend((0..4).map(|i| cord("sw", &format!("pc-{i}"))));
+    assert!(rules(&design, &parts).is_empty());
+    design.links.push(cord("sw", "pc-5"));
+    assert_eq!(rules(&design, &parts), ["cabling.ports-exceeded"]);
+}
+
+#[test]
+fn a_fourth_switch_in_a_row_is_found_and_a_loop_ends() {
+    let parts = [part("router", PartKind::Router, 1, 4), part("switch", PartKind::Switch, 0, 5)];
+    let mut chain = design(0);
+    for i in 0..4 {
+        chain.parts.push(placed(&format!("sw{i}"), "switch"));
+        chain.links.push(cord(&if i == 0 { "router".into() } else { format!("sw{}", i - 1) }, &format!("sw{i}")));
+    }
+    chain.links.push(cord("sw3", "pc"));
+    assert_eq!(rules(&chain, &parts), ["cabling.switch-depth"]);
+    chain.links.retain(|l| l.from != id("router"));
+    chain.links.push(cord("sw3", "sw0"));
+    let _ends = rules(&chain, &parts);
+}
+
+#[test]
+fn poe_is_held_against_class_ports_and_four_fifths_of_the_budget() {
+    let mut ap = part("ap", PartKind::AccessPoint, 1, 0);
+    ap.poe = Some(Poe { class: 4, worst_draw: Watts(25.5) });
+    let mut switch = part("switch", PartKind::Switch, 0, 8);
+    switch.poe_supply = Some(PoeSupply { ports: 2, class: 4, budget: Watts(65.0) });
+    let fed = |count: usize| {
+        let mut design = design(0);
+        design.parts = vec![placed("sw", "switch")];
+        for i in 0..count {
+            let name = format!("ap-{i}");
+            design.parts.push(placed(&name, "ap"));
+            design.links.push(cord("sw", &name));
+            design.feeds.push(Feed { part: id(&name), source: FeedSource::Poe { part: id("sw") } });
+        }
+        design
+    };
+    // IEEE 802.3 class 4: 25.5 W at the device are 30 W at the port; 52 W of the 65 W are usable.
+    let parts = [ap.clone(), switch.clone()];
+    assert!(rules(&fed(1), &parts).is_empty());
+    assert_eq!(rules(&fed(2), &parts), ["cabling.poe-budget"]);
+    assert_eq!(rules(&fed(3), &parts), ["cabling.poe-ports", "cabling.poe-budget"]);
+    switch.poe_supply = Some(PoeSupply { ports: 2, class: 3, budget: Watts(65.0) });
+    assert_eq!(rules(&fed(1), &[ap.clone(), switch.clone()]), ["cabling.poe-class"]);
+    ap.poe = None;
+    assert_eq!(rules(&fed(1), &[ap, switch]), ["cabling.poe-class"]);
+}
