@@ -1,4 +1,21 @@
 //! People by role, the rooms they use, devices, activities with their needs, targets, wishes and what is already there.
+//!
+//! - [`Household`]: what the job document says of it
+//! - [`default_household`]: a stated household where nobody was asked
+//! - [`validate`], [`RULES`]: everything that is wrong with a household
+//! - [`served_rooms`], [`Household::target_of`]: what each room must get
+//! - [`device_radio`]: the radio of a device
+//!
+//! This crate computes no demand; it says what people do, not what the network makes of it.
+
+mod check;
+mod default;
+mod radio;
+mod rates;
+
+pub use check::{MAX_DEVICE_COUNT, RULES, validate};
+pub use default::default_household;
+pub use radio::device_radio;
 
 use findings::Id;
 use radio_profile::RadioProfile;
@@ -39,6 +56,22 @@ impl Household {
     pub fn is_empty(&self) -> bool {
         self.people.is_empty() && self.devices.is_empty() && self.activities.is_empty()
     }
+
+    /// The target that holds in a room: the first that names it, else the first that names no room; none if the room
+    /// is not served.
+    #[must_use]
+    pub fn target_of(&self, room: &Id) -> Option<&Target> {
+        self.targets
+            .iter()
+            .find(|t| t.rooms.contains(room))
+            .or_else(|| self.targets.iter().find(|t| t.rooms.is_empty()))
+    }
+}
+
+/// The rooms that have a target, each with it, in the order given.
+#[must_use]
+pub fn served_rooms<'a>(household: &'a Household, rooms: &'a [Id]) -> Vec<(&'a Id, &'a Target)> {
+    rooms.iter().filter_map(|room| household.target_of(room).map(|target| (room, target))).collect()
 }
 
 /// A person by role; never by name.
