@@ -1,5 +1,20 @@
 //! Generic parts, each figure with its source, and a price list that the user can replace. No brands.
+//!
+//! - [`Part`]: what a part is; [`catalog`]: the built-in ones; [`Catalog`]: those and the job's own
+//! - [`check_part`]: what makes a part's figures unusable
+//! - [`poe_class_watts`]: the power classes of IEEE 802.3
+//! - [`PriceList`]: prices from a CSV file, or generic ones
 
+mod builtin;
+mod catalog;
+mod check;
 mod part;
+mod poe;
+mod price;
 
+pub use builtin::{catalog, id};
+pub use catalog::Catalog;
+pub use check::{PartProblem, check_part};
 pub use part::{Battery, Failure, Part, PartKind, Poe, PoeSupply, Ports};
+pub use poe::poe_class_watts;
+pub use price::{LABOUR_HOUR, Price, PriceList, PriceProblem, PriceUnit};
