@@ -18,6 +18,12 @@ const FILE_ENDINGS: [&str; 6] = [".rs", ".md", ".sh", ".ts", ".tsx", ".ifc"];
 /// What the documents say that is not so.
 pub fn problems(workspace: &Workspace) -> Result<Vec<String>> {
     let mut problems = Vec::new();
+    let files: Vec<String> = workspace.files()?.iter().map(|file| format!("/{}", workspace.relative(file))).collect();
+    // `SOURCE.md` and `src/lib.rs` stand for a file of that name in any folder.
+    let exists = |path: &Path| {
+        let ending = format!("/{}", path.display());
+        workspace.root.join(path).exists() || files.iter().any(|file| file.ends_with(&ending))
+    };
     for document in DOCUMENTS {
         let path = workspace.root.join(document);
         let text = fs::read_to_string(&path).with_context(|| format!("cannot read {document}"))?;
@@ -26,7 +32,7 @@ pub fn problems(workspace: &Workspace) -> Result<Vec<String>> {
             problems.extend(crate_problems(&text, &names));
             problems.extend(invariant_problems(&text));
         }
-        problems.extend(path_problems(document, &text, &|path| workspace.root.join(path).exists()));
+        problems.extend(path_problems(document, &text, &exists));
     }
     Ok(problems)
 }
