@@ -3,7 +3,7 @@
 use findings::{Id, Source};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use units::Metres;
+use units::{Hertz, Metres};
 
 /// How a material answers to a radio wave.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -31,6 +31,76 @@ pub enum Electrical {
     },
     /// A good conductor, opaque at any building thickness.
     Metal,
+}
+
+/// Why a material has no bulk constants to give at a frequency.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+pub enum OutOfRange {
+    /// The frequency is outside the range over which the constants were measured.
+    #[error(
+        "its constants hold from {min_ghz} to {max_ghz} GHz and {asked_ghz} GHz was asked for; \
+         use a material whose constants hold there"
+    )]
+    Frequency {
+        /// The frequency asked for [GHz].
+        asked_ghz: f64,
+        /// Lowest frequency at which the constants hold [GHz].
+        min_ghz: f64,
+        /// Highest frequency at which the constants hold [GHz].
+        max_ghz: f64,
+    },
+    /// A sheet has a surface resistance and no permittivity of a bulk.
+    #[error("it is a sheet of {ohm_per_square} Ω per square and has no permittivity; treat it as a shunt resistance")]
+    Sheet {
+        /// Its surface resistance [Ω per square].
+        ohm_per_square: f64,
+    },
+}
+
+/// Conductivity of metal [S/m], ITU-R P.2040-4 Table 3.
+pub const METAL_CONDUCTIVITY: f64 = 1e7;
+
+impl Electrical {
+    /// Real part of the relative permittivity and conductivity [S/m] at a frequency.
+    ///
+    /// # Model
+    /// ITU-R P.2040-4 section 2.1.4: `a f^b` and `c f^d` with `f` in GHz. Metal is 1 and 1e7 S/m at every frequency.
+    ///
+    /// # Validity
+    /// From `min_ghz` to `max_ghz`, both included; nothing is extrapolated.
+    ///
+    /// # Errors
+    /// [`OutOfRange`] if the frequency is outside the range (or not a number), or if this is a sheet.
+    ///
+    /// # Example
+    /// ```
+    /// let concrete = building::library::material("concrete").unwrap();
+    /// let (permittivity, conductivity) = concrete.electrical.permittivity(units::Hertz::from_ghz(1.0)).unwrap();
+    /// assert_eq!((permittivity, conductivity), (5.24, 0.0462));
+    /// ```
+    pub fn permittivity(&self, frequency: Hertz) -> Result<(f64, f64), OutOfRange> {
+        self.check(frequency)?;
+        let f = frequency.ghz();
+        match *self {
+            Self::Dielectric { a, b, c, d, .. } => Ok((a * f.powf(b), c * f.powf(d))),
+            Self::Metal => Ok((1.0, METAL_CONDUCTIVITY)),
+            Self::Sheet { ohm_per_square } => Err(OutOfRange::Sheet { ohm_per_square }),
+        }
+    }
+
+    /// Whether the constants hold at a frequency; sheets and metal hold at all that are used in homes.
+    ///
+    /// # Errors
+    /// [`OutOfRange::Frequency`] if they do not.
+    pub fn check(&self, frequency: Hertz) -> Result<(), OutOfRange> {
+        let Self::Dielectric { min_ghz, max_ghz, .. } = *self else { return Ok(()) };
+        let asked_ghz = frequency.ghz();
+        if asked_ghz >= min_ghz && asked_ghz <= max_ghz {
+            Ok(())
+        } else {
+            Err(OutOfRange::Frequency { asked_ghz, min_ghz, max_ghz })
+        }
+    }
 }
 
 /// A material with its source.

@@ -1,0 +1,9 @@
+//! Built-in openings.
+
+use super::{framed, solid, usual};
+use crate::material::Assembly;
+
+/// Every built-in assembly of this kind.
+pub(super) fn openings() -> Vec<Assembly> {
+    vec![usual("x-openings", "x", vec![solid("plasterboard", 12.5), framed("air", 89.0, "wood", 400.0, 38.0)])]
+}
