@@ -31,7 +31,12 @@ pub fn run() -> Result<bool> {
 
     let folder = workspace.target.join("start");
     fs::create_dir_all(&folder).with_context(|| format!("cannot make the folder {}", folder.display()))?;
-    let job = workspace.relative(&folder.join("house.toml"));
+    let written = folder.join("house.toml");
+    // Without the job of an earlier run, a step that writes nothing cannot look like one that did.
+    if written.exists() {
+        fs::remove_file(&written).with_context(|| format!("cannot remove {}", written.display()))?;
+    }
+    let job = workspace.relative(&written);
     let wallplate = |arguments: &[&str]| {
         let mut command = Command::new(workspace.relative(&program));
         command.args(arguments).current_dir(&workspace.root);
@@ -39,8 +44,14 @@ pub fn run() -> Result<bool> {
     };
     // Exit code 1 means that the program has findings to show: here that is a result, not a failure.
     let arguments = ["import", ARCHITECTURE, "--electrical", ELECTRICAL, "--dwelling", "A", "-o", &job];
-    if !step("import", &mut wallplate(&arguments), &[0, 1])? || !step("plan", &mut wallplate(&["plan", &job]), &[0, 1])?
-    {
+    if !step("import", &mut wallplate(&arguments), &[0, 1])? {
+        return Ok(false);
+    }
+    if !written.exists() {
+        println!("start stopped: the step `import` ended well but wrote no {job}");
+        return Ok(false);
+    }
+    if !step("plan", &mut wallplate(&["plan", &job]), &[0, 1])? {
         return Ok(false);
     }
     println!();
