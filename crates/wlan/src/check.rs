@@ -1,0 +1,288 @@
+//! What is wrong with the radios of a design: the law first, then what the radio can do, then what will not work well.
+
+use findings::{Edit, Finding, Id, Rule, Severity, Source};
+use network::{Design, Medium, RadioSetting};
+use radio_profile::{Band, RadioProfile};
+use serde_json::json;
+use site::Site;
+use units::{Db, Hertz};
+
+use crate::plan::{HOLD_BACK_LEVEL, neighbours_load};
+use crate::{Channel, Limits, RegulationError, Role, channel_at, channels, limits, widest_mhz};
+
+fn regulation() -> Source {
+    Source::regulation("the country's rule, named in the finding")
+}
+
+fn clear_channel() -> Source {
+    Source::standard("IEEE 802.11-2020, 17.3.10.6: a station holds back for a preamble at -82 dBm or more")
+}
+
+/// The country is none.
+pub const COUNTRY_UNKNOWN: Rule = Rule {
+    id: "wlan.country-unknown",
+    severity: Severity::Fails,
+    summary: "The country is not known, so that no channel can be allowed",
+    limit: "a code of ISO 3166-1",
+    cite: regulation,
+};
+/// A channel that the country does not allow.
+pub const CHANNEL_NOT_ALLOWED: Rule = Rule {
+    id: "wlan.channel-not-allowed",
+    severity: Severity::Unsafe,
+    summary: "A radio is set to a channel or width that the country does not allow or that does not exist",
+    limit: "the country's channels",
+    cite: || Source::new(findings::SourceKind::Dataset, "wireless-regdb 2026.05.30"),
+};
+/// More power than the country allows.
+pub const POWER_ABOVE_LIMIT: Rule = Rule {
+    id: "wlan.power-above-limit",
+    severity: Severity::Unsafe,
+    summary: "A radio radiates more than the country allows on its channel",
+    limit: "lesser of the total and density times width",
+    cite: regulation,
+};
+/// No rule is cited.
+pub const LIMIT_UNKNOWN: Rule = Rule {
+    id: "wlan.limit-unknown",
+    severity: Severity::Risk,
+    summary: "No power rule is cited for a channel in this country",
+    limit: "",
+    cite: regulation,
+};
+/// More than the radio has.
+pub const BEYOND_RADIO: Rule = Rule {
+    id: "wlan.beyond-radio",
+    severity: Severity::Fails,
+    summary: "A setting asks for a band, width or power that the part's radio does not have",
+    limit: "the part's radio",
+    cite: || Source::new(findings::SourceKind::GenericFigure, "the part's radio profile"),
+};
+/// Two settings for one radio.
+pub const DUPLICATE_SETTING: Rule = Rule {
+    id: "wlan.duplicate-setting",
+    severity: Severity::Fails,
+    summary: "A part has two settings for one band, or a setting names a part that is not in the design",
+    limit: "one setting for each radio",
+    cite: Source::common_practice,
+};
+/// All fast radios can be closed by radar.
+pub const RADAR_ONLY_PLAN: Rule = Rule {
+    id: "wlan.radar-only-plan",
+    severity: Severity::Risk,
+    summary: "Every radio above 2.4 GHz is on a channel that radar can close",
+    limit: "one radio above 2.4 GHz on a channel without radar detection",
+    cite: Source::common_practice,
+};
+/// Own access points share a channel.
+pub const OWN_OVERLAP: Rule = Rule {
+    id: "wlan.own-overlap",
+    severity: Severity::Risk,
+    summary: "Two own access points on overlapping channels hear each other and share the time",
+    limit: "-82 dBm at each other",
+    cite: clear_channel,
+};
+/// Wider than the neighbourhood bears.
+pub const TOO_WIDE: Rule = Rule {
+    id: "wlan.too-wide",
+    severity: Severity::Risk,
+    summary: "A narrower channel would leave more, because neighbours use part of this one",
+    limit: "width times share of time no less than any narrower part's",
+    cite: Source::common_practice,
+};
+
+/// Every rule of this crate.
+pub const RULES: &[Rule] = &[
+    COUNTRY_UNKNOWN,
+    CHANNEL_NOT_ALLOWED,
+    POWER_ABOVE_LIMIT,
+    LIMIT_UNKNOWN,
+    BEYOND_RADIO,
+    DUPLICATE_SETTING,
+    RADAR_ONLY_PLAN,
+    OWN_OVERLAP,
+    TOO_WIDE,
+];
+
+/// A decibel figure is compared with this much play, for figures rounded to a tenth.
+const PLAY_DB: f64 = 0.05;
+
+/// Everything that is wrong with the radio settings of a design.
+///
+/// `radio` gives the radio of an equipment part; `coupling` the path gain between two placed parts in a band, if known.
+#[must_use]
+pub fn check<'a>(
+    design: &Design,
+    site: &Site,
+    radio: &dyn Fn(&Id) -> Option<&'a RadioProfile>,
+    coupling: &dyn Fn(&Id, &Id, Band) -> Option<Db>,
+) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    let mut radar: Vec<(&RadioSetting, bool)> = Vec::new();
+    let mut country_said = false;
+    for (idx, setting) in design.radios.iter().enumerate() {
+        let subject = vec![setting.part.clone()];
+        let band = setting.band;
+        let twice = design.radios.iter().take(idx).any(|s| s.part == setting.part && s.band == band);
+        let placed = design.part(&setting.part);
+        if twice || placed.is_none() {
+            let what = if twice { "has two settings for" } else { "is not in the design but has a setting for" };
+            let message = format!("`{}` {what} {} GHz", setting.part, band.label());
+            findings.push(Finding::of(&DUPLICATE_SETTING, subject.clone(), message));
+        }
+        if let Some(placed) = placed {
+            beyond_radio(setting, radio(&placed.part), &mut findings);
+        }
+        match limits(&site.country, band, setting.centre, setting.width, Role::AccessPoint) {
+            Ok(limits) => {
+                if band != Band::Ghz2 {
+                    radar.push((setting, limits.dfs.is_some()));
+                }
+                too_strong(design, idx, setting, &limits, &mut findings);
+            }
+            Err(error) => {
+                let rule = match &error {
+                    RegulationError::UnknownCountry { .. } => &COUNTRY_UNKNOWN,
+                    RegulationError::Unknown { .. } => &LIMIT_UNKNOWN,
+                    RegulationError::NoSuchChannel { .. } | RegulationError::NotAllowed { .. } => &CHANNEL_NOT_ALLOWED,
+                };
+                let again = rule.id == COUNTRY_UNKNOWN.id && std::mem::replace(&mut country_said, true);
+                if !again {
+                    findings.push(Finding::of(rule, subject, format!("`{}`: {error}", setting.part)));
+                }
+            }
+        }
+        if let Some(channel) = channel_at(band, setting.centre, setting.width) {
+            too_wide(design, idx, site, &channel, &mut findings);
+        }
+    }
+    if !radar.is_empty() && radar.iter().all(|(_, closed)| *closed) {
+        let mut subjects: Vec<Id> = radar.iter().map(|(s, _)| s.part.clone()).collect();
+        subjects.dedup();
+        let num = radar.len() as f64;
+        let message = format!(
+            "all {} radios above 2.4 GHz are on channels that radar can close for 30 min, with 1 min or more of silence before the next",
+            radar.len()
+        );
+        let finding = Finding::of(&RADAR_ONLY_PLAN, subjects, message).against(num, num - 1.0, "radios");
+        findings.push(finding.remedy("move one radio to a channel without radar detection", vec![]));
+    }
+    own_overlaps(design, coupling, &mut findings);
+    findings
+}
+
+/// An edit that replaces one radio setting; settings have no ids, so that the list is replaced.
+fn replace_setting(design: &Design, idx: usize, with: RadioSetting) -> Vec<Edit> {
+    let mut radios = design.radios.clone();
+    match radios.get_mut(idx) {
+        Some(slot) => *slot = with,
+        None => return Vec::new(),
+    }
+    vec![Edit::set(format!("designs/{}/radios", design.id), json!(radios))]
+}
+
+fn too_strong(design: &Design, idx: usize, setting: &RadioSetting, limits: &Limits, findings: &mut Vec<Finding>) {
+    let most = limits.eirp_max;
+    if setting.eirp.0 <= most.0 + PLAY_DB {
+        return;
+    }
+    let message = format!(
+        "`{}` radiates {:.1} dBm in {} GHz; {:.1} dBm is allowed on {} MHz there",
+        setting.part,
+        setting.eirp.0,
+        setting.band.label(),
+        most.0,
+        setting.width.mhz()
+    );
+    let mut finding = Finding::of(&POWER_ABOVE_LIMIT, vec![setting.part.clone()], message);
+    finding.source = limits.rule.clone();
+    let edits = replace_setting(design, idx, RadioSetting { eirp: most, ..setting.clone() });
+    findings
+        .push(finding.against(setting.eirp.0, most.0, "dBm").remedy(format!("lower it to {:.1} dBm", most.0), edits));
+}
+
+fn beyond_radio(setting: &RadioSetting, profile: Option<&RadioProfile>, findings: &mut Vec<Finding>) {
+    let subject = || vec![setting.part.clone()];
+    let part = &setting.part;
+    let band = setting.band;
+    let Some((profile, radio)) = profile.and_then(|p| p.band(band).map(|r| (p, r))) else {
+        let message = format!("`{part}` has no radio for {} GHz", band.label());
+        findings.push(Finding::of(&BEYOND_RADIO, subject(), message));
+        return;
+    };
+    let widest = widest_mhz(profile.generation, band).map_or(0.0, f64::from).min(radio.max_width.mhz());
+    // Written so that NaN fails.
+    let width_fits = setting.width.mhz() <= widest + 1e-6;
+    if !width_fits {
+        let message = format!("`{part}` is set to {} MHz; its radio has {widest} MHz", setting.width.mhz());
+        findings.push(Finding::of(&BEYOND_RADIO, subject(), message).against(setting.width.mhz(), widest, "MHz"));
+    }
+    let most = radio.tx_power + radio.antenna_gain;
+    let power_fits = setting.eirp.0 <= most.0 + PLAY_DB;
+    if !power_fits {
+        let message =
+            format!("`{part}` is set to {:.1} dBm; its radio and antenna reach {:.1} dBm", setting.eirp.0, most.0);
+        findings.push(Finding::of(&BEYOND_RADIO, subject(), message).against(setting.eirp.0, most.0, "dBm"));
+    }
+}
+
+fn too_wide(design: &Design, idx: usize, site: &Site, channel: &Channel, findings: &mut Vec<Finding>) {
+    let left = |c: &Channel| f64::from(c.width_mhz) / (1.0 + neighbours_load(site, c));
+    let (low, high) = channel.edges_mhz();
+    let inside = |c: &Channel| {
+        let (a, b) = c.edges_mhz();
+        a >= low && b <= high
+    };
+    let narrower = [160, 80, 40, 20].into_iter().filter(|w| *w < channel.width_mhz);
+    let parts = narrower.flat_map(|w| channels(channel.band, w)).filter(inside);
+    let best =
+        parts.map(|c| (left(&c), c)).max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.centre_mhz.cmp(&a.1.centre_mhz)));
+    let (Some((better, part)), Some(setting)) = (best, design.radios.get(idx)) else { return };
+    let now = left(channel);
+    if better <= now + 1e-9 {
+        return;
+    }
+    let message = format!(
+        "`{}` uses {} MHz of which neighbours leave {now:.0} MHz; channel {} of {} MHz leaves {better:.0} MHz",
+        setting.part, channel.width_mhz, part.number, part.width_mhz
+    );
+    let finding = Finding::of(&TOO_WIDE, vec![setting.part.clone()], message).against(now, better, "MHz");
+    let with = RadioSetting { centre: part.centre(), width: part.width(), ..setting.clone() };
+    let text = format!("use channel {} of {} MHz", part.number, part.width_mhz);
+    findings.push(finding.remedy(text, replace_setting(design, idx, with)));
+}
+
+fn own_overlaps(design: &Design, coupling: &dyn Fn(&Id, &Id, Band) -> Option<Db>, findings: &mut Vec<Finding>) {
+    let edges = |s: &RadioSetting| {
+        let half = Hertz(s.width.0 / 2.0);
+        ((s.centre - half).0, (s.centre + half).0)
+    };
+    for (idx, a) in design.radios.iter().enumerate() {
+        for b in design.radios.iter().skip(idx + 1) {
+            let ((a_low, a_high), (b_low, b_high)) = (edges(a), edges(b));
+            let overlap = a.band == b.band && a.part != b.part && a_low < b_high && b_low < a_high;
+            let meant = design.links.iter().any(|l| {
+                let ends = (l.from == a.part && l.to == b.part) || (l.from == b.part && l.to == a.part);
+                ends && l.medium == Medium::Radio { band: a.band }
+            });
+            if !overlap || meant {
+                continue;
+            }
+            let Some(gain) = coupling(&a.part, &b.part, a.band) else { continue };
+            let level = a.eirp.max(b.eirp) + gain;
+            if level.0 < HOLD_BACK_LEVEL.0 {
+                continue;
+            }
+            let message = format!(
+                "`{}` and `{}` overlap in {} GHz and hear each other at {:.0} dBm",
+                a.part,
+                b.part,
+                a.band.label(),
+                level.0
+            );
+            let subjects = vec![a.part.clone(), b.part.clone()];
+            let finding = Finding::of(&OWN_OVERLAP, subjects, message).against(level.0, HOLD_BACK_LEVEL.0, "dBm");
+            findings.push(finding.remedy("plan the channels again, narrower if none is free", vec![]));
+        }
+    }
+}
