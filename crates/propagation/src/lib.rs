@@ -1,1 +1,29 @@
-//! Placeholder.
+//! Path gain through a building.
+//!
+//! - [`slab`]: transmission and reflection of layered slabs (ITU-R P.2040-4)
+//! - [`wall`]: what an assembly passes on average over a channel and its thickness tolerance; studs and joists
+//! - [`Scene`]: a home ready for path gain; [`Scene::path`] explains one path, [`Scene::maps`] fills [`Grid`]s
+//! - [`free_space_loss`]: ITU-R P.525
+//! - [`reliability`]: shadowing, fading margin, probability of a link and covered share of an area
+//!
+//! This crate does not know what a radio sends over a path.
+
+mod error;
+mod free_space;
+mod geometry;
+mod grid;
+mod map;
+mod path;
+mod quadrature;
+pub mod reliability;
+mod scene;
+pub mod slab;
+mod table;
+pub mod wall;
+
+pub use error::PropagationError;
+pub use free_space::{MIN_DISTANCE, free_space_loss};
+pub use grid::{Grid, MAX_CELLS};
+pub use path::Path;
+pub use scene::Scene;
+pub use wall::{Carrier, Tolerance};

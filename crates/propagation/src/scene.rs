@@ -1,0 +1,283 @@
+//! A home made ready for path gain: geometry, and transmission tables for a set of carriers.
+
+use building::{Electrical, Resolved};
+use findings::Id;
+use num_complex::Complex64;
+use rayon::prelude::*;
+use units::{Db, Point2};
+
+use crate::error::PropagationError;
+use crate::geometry::{Geometry, Hit, Met};
+use crate::slab::{FREE_SPACE_IMPEDANCE, Medium, SPEED_OF_LIGHT};
+use crate::table::{LANES, Lanes, Table};
+use crate::wall::{Carrier, MAX_CROSSING_LOSS_DB, Tolerance, Wall, electrical_medium};
+
+/// A home, ready to be asked for path gains at a set of carriers.
+///
+/// # Model
+/// Straight ray; free space times the mean transmission of everything crossed, at the true angle of incidence in
+/// space. The field leaves the transmitter polarised along theta (vertical) and is split into TE and TM at every
+/// crossing; its coherency (both powers and how far they stay in step) is followed, so that any order and tilt of
+/// walls is right on average.
+///
+/// Reflection and diffraction are not part of the model yet.
+#[derive(Clone, Debug)]
+pub struct Scene {
+    pub(crate) carriers: Vec<Carrier>,
+    pub(crate) geometry: Geometry,
+    pub(crate) names: Names,
+    tables: Vec<Table>,
+    /// `[block][carrier group]`.
+    blocks: Vec<Vec<Body>>,
+    groups: usize,
+}
+
+/// Ids for explaining a path.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Names {
+    pub panels: Vec<(Id, Vec<Id>)>,
+    pub decks: Vec<Id>,
+    pub blocks: Vec<(Id, Id)>,
+    pub assemblies: Vec<Id>,
+}
+
+/// Power transmission through a block: `surface · exp(−decay · length)`.
+#[derive(Clone, Copy, Debug)]
+struct Body {
+    surface: Lanes,
+    decay: Lanes,
+}
+
+impl Scene {
+    /// Prepares a home for a set of carriers, with thicknesses averaged over [`Tolerance::default`].
+    ///
+    /// # Errors
+    /// The first material that has no constants over a whole channel, or geometry that is not finite, or an index that
+    /// points nowhere; see [`PropagationError`].
+    pub fn new(home: &Resolved, carriers: &[Carrier]) -> Result<Self, PropagationError> {
+        Self::with_tolerance(home, carriers, Tolerance::default())
+    }
+
+    /// As [`Scene::new`], with another thickness tolerance.
+    ///
+    /// # Errors
+    /// As [`Scene::new`].
+    pub fn with_tolerance(
+        home: &Resolved,
+        carriers: &[Carrier],
+        tolerance: Tolerance,
+    ) -> Result<Self, PropagationError> {
+        for (index, carrier) in carriers.iter().enumerate() {
+            carrier.check(index)?;
+        }
+        check(home)?;
+        let mut walls = Vec::with_capacity(home.assemblies.len());
+        for assembly in &home.assemblies {
+            let prepared: Result<Vec<Wall>, _> =
+                carriers.iter().map(|&carrier| Wall::new(assembly, carrier, tolerance)).collect();
+            walls.push(prepared?);
+        }
+        let tables = walls.par_iter().map(|walls| Table::new(walls)).collect();
+        let blocks: Result<Vec<_>, _> =
+            home.blocks.iter().map(|b| bodies(&b.object, &b.electrical, carriers)).collect();
+        Ok(Self {
+            carriers: carriers.to_vec(),
+            geometry: Geometry::new(home),
+            names: names(home),
+            tables,
+            blocks: blocks?,
+            groups: carriers.len().div_ceil(LANES),
+        })
+    }
+
+    /// The carriers, in the order of their indices.
+    #[must_use]
+    pub fn carriers(&self) -> &[Carrier] {
+        &self.carriers
+    }
+
+    /// Largest difference of one crossing's tabulated loss from its direct evaluation, as found while tabulating.
+    #[must_use]
+    pub fn table_error(&self) -> Db {
+        Db(self.tables.iter().map(|t| t.error_db).fold(0.0, f64::max))
+    }
+
+    pub(crate) fn groups(&self) -> usize {
+        self.groups
+    }
+
+    /// Takes a field through a crossing.
+    #[inline]
+    pub(crate) fn pass(&self, hit: &Hit, group: usize, field: &mut Field) {
+        match hit.met {
+            Met::Panel(..) | Met::Deck(_) => {
+                if let Some(table) = self.tables.get(hit.assembly as usize) {
+                    field.cross(&table.at(hit.cos, group), hit.te_theta, hit.te_phi);
+                }
+            }
+            Met::Block(index, length) => {
+                if let Some(body) = self.blocks.get(index as usize).and_then(|b| b.get(group)) {
+                    let least = 10f32.powf(-MAX_CROSSING_LOSS_DB as f32 / 10.0);
+                    let mut share = [0.0; LANES];
+                    for (l, share) in share.iter_mut().enumerate() {
+                        *share = (body.surface[l] * (-body.decay[l] * length as f32).exp()).max(least);
+                    }
+                    field.scale(share);
+                }
+            }
+        }
+    }
+}
+
+/// Coherency of the field along theta and phi, for the carriers of a group; one at the transmitter.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Field {
+    theta: Lanes,
+    phi: Lanes,
+    re: Lanes,
+    im: Lanes,
+}
+
+impl Field {
+    /// All power along theta.
+    pub(crate) const VERTICAL: Self =
+        Self { theta: [1.0; LANES], phi: [0.0; LANES], re: [0.0; LANES], im: [0.0; LANES] };
+
+    /// Power at a receiver that takes in both polarisations.
+    #[inline]
+    pub(crate) fn both(&self) -> Lanes {
+        let mut sum = self.theta;
+        for l in 0..LANES {
+            sum[l] += self.phi[l];
+        }
+        sum
+    }
+
+    /// Power at a vertically polarised receiver.
+    #[inline]
+    pub(crate) fn vertical(&self) -> Lanes {
+        self.theta
+    }
+
+    fn scale(&mut self, by: Lanes) {
+        for l in 0..LANES {
+            self.theta[l] *= by[l];
+            self.phi[l] *= by[l];
+            self.re[l] *= by[l];
+            self.im[l] *= by[l];
+        }
+    }
+
+    /// Turns to the TE direction `(t, p)` and TM `(−p, t)`, passes the wall, and turns back.
+    #[inline]
+    fn cross(&mut self, wall: &crate::table::Entry, t: f32, p: f32) {
+        let (tt, pp, tp) = (t * t, p * p, t * p);
+        for l in 0..LANES {
+            let (theta, phi, re, im) = (self.theta[l], self.phi[l], self.re[l], self.im[l]);
+            let te = (tt * theta + pp * phi + 2.0 * tp * re) * wall.te[l];
+            let tm = (pp * theta + tt * phi - 2.0 * tp * re) * wall.tm[l];
+            let mixed_re = tp * (phi - theta) + (tt - pp) * re;
+            let cross_re = mixed_re * wall.cross_re[l] - im * wall.cross_im[l];
+            let cross_im = mixed_re * wall.cross_im[l] + im * wall.cross_re[l];
+            self.theta[l] = tt * te + pp * tm - 2.0 * tp * cross_re;
+            self.phi[l] = pp * te + tt * tm + 2.0 * tp * cross_re;
+            self.re[l] = tp * (te - tm) + (tt - pp) * cross_re;
+            self.im[l] = cross_im;
+        }
+    }
+}
+
+/// A block's transmission at normal incidence for each group of carriers.
+///
+/// Metal is opaque. A bulk takes its loss along the way through it and reflects at both faces, without interference:
+/// `(1 − Γ²)² e^{−2αℓ}`. A sheet stands on both faces.
+fn bodies(object: &Id, electrical: &Electrical, carriers: &[Carrier]) -> Result<Vec<Body>, PropagationError> {
+    let mut groups = Vec::with_capacity(carriers.len().div_ceil(LANES));
+    for group in carriers.chunks(LANES) {
+        let mut body = Body { surface: [1.0; LANES], decay: [0.0; LANES] };
+        for (l, carrier) in group.iter().enumerate() {
+            let material = Id::from_label(kind(electrical));
+            for edge in [-0.5, 0.5] {
+                electrical_medium(object, &material, electrical, carrier.centre.0 + edge * carrier.width.0)?;
+            }
+            match electrical_medium(object, &material, electrical, carrier.centre.0)? {
+                Medium::Opaque => body.surface[l] = 0.0,
+                Medium::Sheet(ohm) => {
+                    let face = 1.0 / (1.0 + FREE_SPACE_IMPEDANCE / (2.0 * ohm)).powi(2);
+                    body.surface[l] = (face * face) as f32;
+                }
+                Medium::Bulk(epsilon) => {
+                    let n: Complex64 = epsilon.sqrt();
+                    let reflected = ((1.0 - n) / (1.0 + n)).norm_sqr();
+                    body.surface[l] = ((1.0 - reflected) * (1.0 - reflected)) as f32;
+                    let wave_number = std::f64::consts::TAU * carrier.centre.0 / SPEED_OF_LIGHT;
+                    body.decay[l] = (2.0 * wave_number * n.im.abs()) as f32;
+                }
+            }
+        }
+        groups.push(body);
+    }
+    Ok(groups)
+}
+
+fn kind(electrical: &Electrical) -> &'static str {
+    match electrical {
+        Electrical::Metal => "metal",
+        Electrical::Sheet { .. } => "sheet",
+        Electrical::Dielectric { .. } => "dielectric",
+    }
+}
+
+fn names(home: &Resolved) -> Names {
+    Names {
+        panels: home
+            .panels
+            .iter()
+            .map(|p| (p.wall.clone(), p.cuts.iter().map(|c| c.opening.clone()).collect()))
+            .collect(),
+        decks: home.decks.iter().map(|d| d.slab.clone()).collect(),
+        blocks: home.blocks.iter().map(|b| (b.object.clone(), Id::from_label(kind(&b.electrical)))).collect(),
+        assemblies: home.assemblies.iter().map(|a| a.id.clone()).collect(),
+    }
+}
+
+/// Whether all indices hold and all coordinates are finite.
+fn check(home: &Resolved) -> Result<(), PropagationError> {
+    let count = home.assemblies.len();
+    let known = |element: &Id, index: usize| {
+        if index < count {
+            return Ok(());
+        }
+        Err(PropagationError::Assembly { element: element.clone(), index, count })
+    };
+    let finite = |element: &Id, what: &'static str, values: &[f64]| match values.iter().find(|v| !v.is_finite()) {
+        None => Ok(()),
+        Some(&value) => Err(PropagationError::Geometry { element: element.clone(), what, value }),
+    };
+    let outline = |element: &Id, points: &[Point2]| {
+        points.iter().try_for_each(|p| finite(element, "a coordinate of its outline", &[p.x, p.y]))
+    };
+    for panel in &home.panels {
+        known(&panel.wall, panel.assembly)?;
+        let ends = [panel.a.x, panel.a.y, panel.b.x, panel.b.y, panel.z0, panel.z1];
+        finite(&panel.wall, "a coordinate", &ends)?;
+        if panel.a.distance(panel.b) <= 0.0 {
+            return Err(PropagationError::Geometry { element: panel.wall.clone(), what: "its length", value: 0.0 });
+        }
+        for cut in &panel.cuts {
+            finite(&cut.opening, "a coordinate", &[cut.s0, cut.s1, cut.z0, cut.z1])?;
+            cut.assembly.map_or(Ok(()), |index| known(&cut.opening, index))?;
+        }
+    }
+    for deck in &home.decks {
+        known(&deck.slab, deck.assembly)?;
+        finite(&deck.slab, "a height", &[deck.z_top, deck.z_bottom])?;
+        outline(&deck.slab, &deck.outline)?;
+        deck.holes.iter().try_for_each(|hole| outline(&deck.slab, hole))?;
+    }
+    for block in &home.blocks {
+        finite(&block.object, "a height", &[block.z0, block.z1])?;
+        outline(&block.object, &block.outline)?;
+    }
+    Ok(())
+}

@@ -1,0 +1,191 @@
+//! Tables of mean transmission over the angle of incidence, for all carriers side by side.
+//!
+//! Made once for each assembly; the error against direct evaluation is measured while they are made and kept.
+
+use num_complex::Complex64;
+
+use crate::wall::{Response, Wall};
+
+/// Carriers that are traced side by side.
+pub(crate) const LANES: usize = 4;
+
+/// One value for each carrier of a group.
+pub(crate) type Lanes = [f32; LANES];
+
+/// Smallest cosine in the tables: 89.5°. Beyond, the wall is taken as met at 89.5°, since a wall of a few metres is
+/// no infinite slab.
+pub(crate) const MIN_COS: f64 = 0.008_726_535_498_373_935;
+
+/// Error that the adaptive curve aims at [dB].
+const CURVE_ERROR_DB: f64 = 0.002;
+/// Error that the linear table aims at [dB].
+const TABLE_ERROR_DB: f64 = 0.008;
+const FIRST_INTERVALS: usize = 32;
+const MAX_CURVE_INTERVALS: usize = 4096;
+const FIRST_TABLE_INTERVALS: usize = 512;
+const MAX_TABLE_INTERVALS: usize = 8192;
+
+/// Mean transmission of up to [`LANES`] carriers at one angle.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Entry {
+    pub te: Lanes,
+    pub tm: Lanes,
+    pub cross_re: Lanes,
+    pub cross_im: Lanes,
+}
+
+/// One assembly's transmission over the cosine of the angle, for all carriers.
+#[derive(Clone, Debug)]
+pub(crate) struct Table {
+    /// `[interval][group]`.
+    entries: Vec<Entry>,
+    intervals: usize,
+    groups: usize,
+    /// Largest difference from direct evaluation that was found [dB].
+    pub error_db: f64,
+}
+
+impl Table {
+    /// Tabulates an assembly that was prepared for each carrier.
+    pub(crate) fn new(walls: &[Wall]) -> Self {
+        let curves: Vec<Vec<Curve>> =
+            walls.iter().map(|wall| (0..wall.parts()).map(|p| Curve::new(|cos| wall.part(p, cos))).collect()).collect();
+        let exact = |carrier: usize, cos: f64| walls[carrier].combine(cos, curves[carrier].iter().map(|c| c.at(cos)));
+        let curve_error = curves.iter().flatten().map(|c| c.error_db).fold(0.0, f64::max);
+        let mut intervals = FIRST_TABLE_INTERVALS;
+        loop {
+            let mut error: f64 = 0.0;
+            for carrier in 0..walls.len() {
+                let mut left = exact(carrier, cos_at(0.0, intervals));
+                for i in 0..intervals {
+                    let right = exact(carrier, cos_at(i as f64 + 1.0, intervals));
+                    let middle = exact(carrier, cos_at(i as f64 + 0.5, intervals));
+                    error = error.max(difference_db(middle, mix(&[(0.5, left), (0.5, right)])));
+                    left = right;
+                }
+            }
+            if error <= TABLE_ERROR_DB || intervals >= MAX_TABLE_INTERVALS {
+                let groups = walls.len().div_ceil(LANES);
+                let entries = fill(walls.len(), groups, intervals, exact);
+                return Self { entries, intervals, groups, error_db: error + curve_error };
+            }
+            intervals *= 2;
+        }
+    }
+
+    /// Transmission at an angle, linear between the entries.
+    #[inline]
+    pub(crate) fn at(&self, cos: f32, group: usize) -> Entry {
+        const MIN: f32 = MIN_COS as f32;
+        let position = ((cos - MIN) * (1.0 / (1.0 - MIN))).clamp(0.0, 1.0) * self.intervals as f32;
+        let index = (position as usize).min(self.intervals - 1);
+        let share = position - index as f32;
+        let at = index * self.groups + group;
+        let (Some(a), Some(b)) = (self.entries.get(at), self.entries.get(at + self.groups)) else {
+            return Entry::default();
+        };
+        let mut out = Entry::default();
+        for l in 0..LANES {
+            out.te[l] = a.te[l] + share * (b.te[l] - a.te[l]);
+            out.tm[l] = a.tm[l] + share * (b.tm[l] - a.tm[l]);
+            out.cross_re[l] = a.cross_re[l] + share * (b.cross_re[l] - a.cross_re[l]);
+            out.cross_im[l] = a.cross_im[l] + share * (b.cross_im[l] - a.cross_im[l]);
+        }
+        out
+    }
+}
+
+fn fill(carriers: usize, groups: usize, intervals: usize, exact: impl Fn(usize, f64) -> Response) -> Vec<Entry> {
+    let mut entries = vec![Entry::default(); (intervals + 1) * groups];
+    for (at, entry) in entries.iter_mut().enumerate() {
+        let cos = cos_at((at / groups) as f64, intervals);
+        for lane in 0..LANES {
+            let carrier = (at % groups) * LANES + lane;
+            if carrier < carriers {
+                let r = exact(carrier, cos);
+                entry.te[lane] = r.te as f32;
+                entry.tm[lane] = r.tm as f32;
+                entry.cross_re[lane] = r.cross.re as f32;
+                entry.cross_im[lane] = r.cross.im as f32;
+            }
+        }
+    }
+    entries
+}
+
+/// A smooth function of the angle, cubic between evenly spaced values that are as many as its shape needs.
+struct Curve {
+    values: Vec<Response>,
+    error_db: f64,
+}
+
+impl Curve {
+    fn new(exact: impl Fn(f64) -> Response) -> Self {
+        let mut values: Vec<Response> =
+            (0..=FIRST_INTERVALS).map(|i| exact(cos_at(i as f64, FIRST_INTERVALS))).collect();
+        loop {
+            let intervals = values.len() - 1;
+            let middles: Vec<Response> = (0..intervals).map(|i| exact(cos_at(i as f64 + 0.5, intervals))).collect();
+            let error = middles
+                .iter()
+                .enumerate()
+                .map(|(i, &m)| difference_db(m, cubic(&values, i as f64 + 0.5)))
+                .fold(0.0, f64::max);
+            let mut finer = Vec::with_capacity(2 * intervals + 1);
+            for (value, middle) in values.iter().zip(&middles) {
+                finer.extend([*value, *middle]);
+            }
+            finer.extend(values.last());
+            values = finer;
+            if error <= CURVE_ERROR_DB || 2 * intervals >= MAX_CURVE_INTERVALS {
+                // The kept values are twice as dense as those whose error was measured.
+                return Self { values, error_db: error };
+            }
+        }
+    }
+
+    fn at(&self, cos: f64) -> Response {
+        let intervals = (self.values.len() - 1) as f64;
+        cubic(&self.values, ((cos - MIN_COS) / (1.0 - MIN_COS)).clamp(0.0, 1.0) * intervals)
+    }
+}
+
+fn cos_at(position: f64, intervals: usize) -> f64 {
+    (MIN_COS + (1.0 - MIN_COS) * position / intervals as f64).min(1.0)
+}
+
+/// Four-point Lagrange interpolation.
+fn cubic(values: &[Response], position: f64) -> Response {
+    let first = (position.floor() as usize).saturating_sub(1).min(values.len().saturating_sub(4));
+    let t = position - first as f64;
+    let weights = [
+        -(t - 1.0) * (t - 2.0) * (t - 3.0) / 6.0,
+        t * (t - 2.0) * (t - 3.0) / 2.0,
+        -t * (t - 1.0) * (t - 3.0) / 2.0,
+        t * (t - 1.0) * (t - 2.0) / 6.0,
+    ];
+    let mut terms = [(0.0, Response { te: 0.0, tm: 0.0, cross: Complex64::ZERO }); 4];
+    for ((term, weight), value) in terms.iter_mut().zip(weights).zip(values.iter().skip(first)) {
+        *term = (weight, *value);
+    }
+    mix(&terms)
+}
+
+fn mix(terms: &[(f64, Response)]) -> Response {
+    let mut sum = Response { te: 0.0, tm: 0.0, cross: Complex64::ZERO };
+    for (weight, r) in terms {
+        sum.te += weight * r.te;
+        sum.tm += weight * r.tm;
+        sum.cross += r.cross * *weight;
+    }
+    sum
+}
+
+/// How far apart two responses are [dB], ignoring what lies beyond the largest loss of a crossing.
+fn difference_db(a: Response, b: Response) -> f64 {
+    let least = 10f64.powf(-crate::wall::MAX_CROSSING_LOSS_DB / 10.0);
+    let db = |x: f64, y: f64| (10.0 * (x.max(least) / y.max(least)).log10()).abs();
+    let scale = (a.te * a.tm).sqrt().max(least);
+    let cross = 10.0 * std::f64::consts::LOG10_E * (a.cross - b.cross).norm() / scale;
+    db(a.te, b.te).max(db(a.tm, b.tm)).max(cross)
+}
