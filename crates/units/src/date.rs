@@ -13,6 +13,21 @@ use crate::parse::ParseQuantityError;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Date(jiff::civil::Date);
 
+impl Date {
+    /// Days from another date to this one; negative if the other is later.
+    ///
+    /// # Example
+    /// ```
+    /// let day = |text: &str| text.parse::<units::Date>().unwrap();
+    /// assert_eq!(day("2024-03-01").days_since(day("2024-02-28")), 2);
+    /// assert_eq!(day("2025-01-01").days_since(day("2026-01-01")), -365);
+    /// ```
+    #[must_use]
+    pub fn days_since(self, earlier: Date) -> i64 {
+        self.0.duration_since(earlier.0).as_hours() / 24
+    }
+}
+
 impl FromStr for Date {
     type Err = ParseQuantityError;
     fn from_str(text: &str) -> Result<Self, ParseQuantityError> {
