@@ -97,7 +97,7 @@ pub fn channels(band: Band, width_mhz: u16) -> Vec<Channel> {
 fn bonded(first: u16, last: u16, width_mhz: u16) -> Vec<u16> {
     let step = width_mhz / 5;
     let num = ((last - first) / 4 + 1) / (width_mhz / 20);
-    (0..num).map(|i| first - 2 + step / 2 + step * i).collect()
+    (0..num).map(|i| first + step / 2 + step * i - 2).collect()
 }
 
 /// Every channel of every band and width, by band, then width, then frequency.

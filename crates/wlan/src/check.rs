@@ -183,7 +183,9 @@ fn replace_setting(design: &Design, idx: usize, with: RadioSetting) -> Vec<Edit>
 
 fn too_strong(design: &Design, idx: usize, setting: &RadioSetting, limits: &Limits, findings: &mut Vec<Finding>) {
     let most = limits.eirp_max;
-    if setting.eirp.0 <= most.0 + PLAY_DB {
+    // A power that is not a number is found as beyond the radio.
+    let above = setting.eirp.0 > most.0 + PLAY_DB;
+    if !above {
         return;
     }
     let message = format!(

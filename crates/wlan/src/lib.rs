@@ -15,6 +15,7 @@ mod check;
 mod goodput;
 mod link;
 mod plan;
+mod plan_search;
 mod rates;
 mod regulation;
 mod rules;

@@ -6,6 +6,7 @@ use radio_profile::{Band, BandRadio, RadioProfile};
 use site::{Neighbour, Site};
 use units::{Db, Dbm, Hertz};
 
+use crate::plan_search::{Candidate, MAX_NODES, Search};
 use crate::rates::widest_mhz;
 use crate::regulation::{Limits, RegulationError, Role, channel_limits, limits};
 use crate::{Channel, channels};
@@ -16,8 +17,8 @@ pub const HOLD_BACK_LEVEL: Dbm = Dbm(-82.0);
 /// Share of time taken for a neighbour whose load is not known. Common practice, no source.
 pub const ASSUMED_NEIGHBOUR_LOAD: f64 = 0.3;
 
-/// Two own access points on one channel lose somewhat more than the time they share, to collisions. Common practice, no source.
-const SHARING_COST: f64 = 1.1;
+/// Power beyond which a room gains nothing, because the device's own 12 to 15 dBm limit the way back (generic figure).
+const USEFUL_EIRP: Dbm = Dbm(20.0);
 
 /// Worth of a channel that radar can close, against one that it cannot; and of one with the ten-minute wait. Common practice, no source.
 const RADAR_WORTH: f64 = 0.8;
@@ -25,9 +26,6 @@ const WEATHER_RADAR_WORTH: f64 = 0.7;
 
 /// Floor area reached changes by this factor for each decibel less power: range falls by ten for 30 dB, area with its square (generic figure).
 const AREA_DECIBELS: f64 = 15.0;
-
-/// Partial plans looked at in one band before the search stops with what it has.
-const MAX_NODES: u64 = 20_000;
 
 /// An access point to be given channels.
 #[derive(Clone, Debug)]
@@ -90,19 +88,13 @@ pub enum PlanError {
     NoRadio,
 }
 
-/// A channel that a group of access points could use.
-struct Candidate {
-    channel: Channel,
-    /// For each member of the group: radiated power and logarithm of its worth with neighbours reckoned in (as `ln worth` and contention).
-    members: Vec<(Dbm, f64, f64)>,
-}
-
 /// Channels, widths and powers for the access points of a home, best under a stated objective.
 ///
 /// # Model
 /// For each band on its own, the plan maximises `Σ ln(width · worth · area / contention)`: contention is 1 plus the loads of neighbours on the channel
 /// plus the own access points on it, each weighted by how far its level at this one lies below [`HOLD_BACK_LEVEL`]; worth is less for channels
-/// that radar can close; area falls with the power allowed to a 20 MHz signal. Candidates: channels 1, 6 and 11 of 20 MHz in 2.4 GHz; 80, 40 and
+/// that radar can close; area falls with the power
+/// allowed to a 20 MHz signal, where that is below 20 dBm. Candidates: channels 1, 6 and 11 of 20 MHz in 2.4 GHz; 80, 40 and
 /// 20 MHz in 5 GHz; 160, 80, 40 and 20 MHz in 6 GHz; only those the country allows to both roles with a known limit. Every radio gets the highest
 /// power that it has and the country allows.
 ///
@@ -257,7 +249,7 @@ fn plan_band(
         });
         let widest = widest.fold(f64::INFINITY, f64::min);
         let reach = |limits: &Limits, m: usize| {
-            radio(m).map_or(f64::NEG_INFINITY, |r| limits.clip(r.tx_power, r.antenna_gain, narrow).0)
+            radio(m).map_or(f64::NEG_INFINITY, |r| limits.clip(r.tx_power, r.antenna_gain, narrow).min(USEFUL_EIRP).0)
         };
         let fitting: Vec<_> = allowed.iter().filter(|(c, _)| f64::from(c.width_mhz) <= widest).collect();
         let best: Vec<f64> = members
@@ -291,115 +283,4 @@ fn plan_band(
     }
     let proven = search.nodes < MAX_NODES;
     Ok((BandOutcome { band, proven, nodes: search.nodes, objective: search.best_value, refused: None }, found))
-}
-
-struct Search<'a> {
-    groups: &'a [Vec<usize>],
-    choices: &'a [Vec<Candidate>],
-    /// Path gain plus the receiver's antenna gain from access point `[j]` at `[i]` [dB].
-    gain: Vec<Vec<f64>>,
-    best: Vec<usize>,
-    best_value: f64,
-    nodes: u64,
-}
-
-/// A placed access point: channel, power, logarithm of worth, contention so far.
-#[derive(Clone)]
-struct Placed {
-    ap: usize,
-    channel: Channel,
-    eirp: f64,
-    worth: f64,
-    contention: f64,
-}
-
-impl<'a> Search<'a> {
-    fn run(
-        aps: &[ApInput],
-        groups: &'a [Vec<usize>],
-        choices: &'a [Vec<Candidate>],
-        coupling: &dyn Fn(usize, usize, Band) -> Db,
-        band: Band,
-    ) -> Self {
-        let antenna = |i: usize| aps.get(i).and_then(|a| a.radio.band(band)).map_or(0.0, |r| r.antenna_gain.0);
-        let row =
-            |i: usize| (0..aps.len()).map(|j| if i == j { 0.0 } else { coupling(i, j, band).0 + antenna(i) }).collect();
-        let gain = (0..aps.len()).map(row).collect();
-        let mut search =
-            Search { groups, choices, gain, best: vec![0; groups.len()], best_value: f64::NEG_INFINITY, nodes: 0 };
-        search.descend(&mut Vec::new(), &[]);
-        search
-    }
-
-    fn share(&self, at: usize, from: &Placed) -> f64 {
-        let gain = self.gain.get(at).and_then(|row| row.get(from.ap)).copied().unwrap_or(f64::NAN);
-        SHARING_COST * weight(from.eirp + gain)
-    }
-
-    /// The placed access points with one group more on a candidate.
-    fn with(&self, placed: &[Placed], group: usize, candidate: &Candidate) -> Vec<Placed> {
-        let mut all = placed.to_vec();
-        let members = self.groups.get(group).map_or(&[][..], Vec::as_slice);
-        for (ap, (eirp, worth, load)) in members.iter().zip(&candidate.members) {
-            let mut new =
-                Placed { ap: *ap, channel: candidate.channel, eirp: eirp.0, worth: *worth, contention: *load };
-            for old in &mut all {
-                if old.channel.overlaps(&new.channel) {
-                    let (a, b) = (self.share(new.ap, old), self.share(old.ap, &new));
-                    new.contention += a;
-                    old.contention += b;
-                }
-            }
-            all.push(new);
-        }
-        all
-    }
-
-    fn value(placed: &[Placed]) -> f64 {
-        placed.iter().map(|p| p.worth - p.contention.ln()).sum()
-    }
-
-    /// The best that a group could add beside those placed; its effect on them is left out, so that it is never too low.
-    fn bound_of(&self, placed: &[Placed], group: usize) -> f64 {
-        let before = placed.len();
-        let candidates = self.choices.get(group).map_or(&[][..], Vec::as_slice);
-        let added = candidates.iter().map(|c| Self::value(self.with(placed, group, c).get(before..).unwrap_or(&[])));
-        added.fold(f64::NEG_INFINITY, f64::max)
-    }
-
-    fn descend(&mut self, chosen: &mut Vec<usize>, placed: &[Placed]) {
-        let group = chosen.len();
-        let choices = self.choices;
-        let Some(candidates) = choices.get(group) else {
-            let value = Self::value(placed);
-            if value > self.best_value + 1e-9 {
-                self.best_value = value;
-                self.best.clone_from(chosen);
-            }
-            return;
-        };
-        let mut branches: Vec<(usize, Vec<Placed>, f64)> = candidates
-            .iter()
-            .enumerate()
-            .map(|(idx, candidate)| {
-                let next = self.with(placed, group, candidate);
-                let value = Self::value(&next);
-                (idx, next, value)
-            })
-            .collect();
-        branches.sort_by(|a, b| b.2.total_cmp(&a.2).then(a.0.cmp(&b.0)));
-        for (idx, next, value) in branches {
-            if self.nodes >= MAX_NODES && self.best_value > f64::NEG_INFINITY {
-                return;
-            }
-            self.nodes += 1;
-            let rest: f64 = (group + 1..self.groups.len()).map(|g| self.bound_of(&next, g)).sum();
-            if value + rest <= self.best_value + 1e-9 {
-                continue;
-            }
-            chosen.push(idx);
-            self.descend(chosen, &next);
-            chosen.pop();
-        }
-    }
 }

@@ -11,12 +11,11 @@ use wlan::{Direction, End, GuardInterval, LinkModel, MacConfig, Mode, goodput};
 #[test]
 fn goodput_of_one_station_matches_the_packet_simulator() {
     let published = [5.81381, 11.8266, 17.7935, 23.7958, 35.7331, 47.6174, 53.6102, 59.5501];
-    let mut worst: f64 = 0.0;
-    let mut check = |mode: Mode, expected: f64| {
+    let check = |mode: Mode, expected: f64| {
         let got = goodput(&mode, Band::Ghz5, &MacConfig::open()).unwrap().mbps();
         let error = got / expected - 1.0;
-        println!("{mode:?}: {got:.4} against {expected}, {:+.2} %", 100.0 * error);
-        worst = worst.max(error.abs());
+        // Reached: +0.30 to +0.41 % for HT20, +0.51 % for HT40; ours has no beacons.
+        assert!(error.abs() < 0.006, "{mode:?}: {got} against {expected}");
     };
     for (mcs, expected) in published.into_iter().enumerate() {
         let width = Hertz::from_mhz(20.0);
@@ -25,7 +24,6 @@ fn goodput_of_one_station_matches_the_packet_simulator() {
     }
     let width = Hertz::from_mhz(40.0);
     check(Mode { generation: Generation::N, width, streams: 2, mcs: 7, gi: GuardInterval::Ns400 }, 254.902);
-    assert!(worst < 0.02, "worst {worst}");
 }
 
 fn ap_radio(band: Band) -> BandRadio {
@@ -73,7 +71,7 @@ fn a_weak_uplink_falls_back_to_20_mhz() {
 #[test]
 fn a_density_limit_lowers_narrow_signals() {
     // 6 GHz low-power indoor client of the United States: 12 dBm in 20 MHz; the phone's own 12 - 3 dBm are below it.
-    let link = phone_link("US", &setting(Band::Ghz6, 6025.0, 80.0, 24.0));
+    let link = phone_link("US", &setting(Band::Ghz6, 5985.0, 80.0, 24.0));
     for step in link.steps(Direction::Down) {
         let limit = 5.0 + 10.0 * step.mode.width.mhz().log10();
         assert!(step.eirp.0 <= limit + 1e-9, "{step:?}");
@@ -83,7 +81,9 @@ fn a_density_limit_lowers_narrow_signals() {
 #[test]
 fn impossible_links_say_why() {
     let (ap, phone) = (ap_radio(Band::Ghz5), generic::phone());
-    let end = |radio| End { generation: Generation::Ax, radio };
+    fn end(radio: &BandRadio) -> End<'_> {
+        End { generation: Generation::Ax, radio }
+    }
     let set = setting(Band::Ghz5, 5775.0, 80.0, 26.0);
     let error = |country: &str, ap: &BandRadio, client: &BandRadio, set: &RadioSetting| {
         LinkModel::new(country, end(ap), end(client), set).unwrap_err().to_string()
@@ -94,7 +94,7 @@ fn impossible_links_say_why() {
     assert!(error("US", &ap, &BandRadio { streams: 0, ..client.clone() }, &set).contains("0 spatial streams"));
     assert!(error("US", &ap, &BandRadio { tx_power: Dbm(f64::NAN), ..client.clone() }, &set).contains("not a number"));
     let old = End { generation: Generation::Ac, radio: &ap_radio(Band::Ghz6) };
-    let set = setting(Band::Ghz6, 6025.0, 80.0, 24.0);
+    let set = setting(Band::Ghz6, 5985.0, 80.0, 24.0);
     let error = LinkModel::new("US", old, end(phone.band(Band::Ghz6).unwrap()), &set).unwrap_err().to_string();
     assert!(error.contains("does not exist in band 6"), "{error}");
     let link = phone_link("US", &set);
@@ -105,6 +105,8 @@ fn impossible_links_say_why() {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
     #[test]
     fn the_required_gain_is_the_exact_inverse(
         band in 0usize..3, down in 0.0..1500.0f64, up in 0.0..1500.0f64, margin in 0.0..20.0f64, power in 0.0..30.0f64,
