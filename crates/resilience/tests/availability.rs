@@ -1,0 +1,114 @@
+//! Availability against published and enumerated values.
+
+use proptest::prelude::*;
+use resilience::Structure::{self, All, Any, Part};
+use resilience::{MINUTES_A_YEAR, availability, ride_through};
+use units::Seconds;
+
+fn hours(hours: f64) -> Seconds {
+    Seconds(hours * 3600.0)
+}
+
+#[test]
+fn mean_times_give_the_worked_availabilities() {
+    // A = MTBF / (MTBF + MTTR), the steady-state availability of the reliability textbooks; minutes of a 365-day year.
+    for (mtbf, mttr, expected, minutes) in [
+        (8760.0, 4.0, 0.999_543_59, 239.89),
+        (50_000.0, 24.0, 0.999_520_23, 252.17),
+        (200_000.0, 8.0, 0.999_960_00, 21.02),
+        (100_000.0, 72.0, 0.999_280_52, 378.16),
+    ] {
+        let a = availability(hours(mtbf), hours(mttr)).expect("sound times");
+        assert!((a - expected).abs() < 5e-9, "{mtbf} h / {mttr} h: {a}");
+        assert!(((1.0 - a) * MINUTES_A_YEAR - minutes).abs() < 0.01);
+    }
+}
+
+#[test]
+fn series_and_parallel_are_the_textbook_values() {
+    let series = All(vec![Part(0), Part(1), Part(2)]);
+    assert!((series.probability(&[0.995, 0.999, 0.9995]).unwrap() - 0.993_507_997_5).abs() < 1e-12);
+    let parallel = Any(vec![Part(0), Part(1)]);
+    assert!((parallel.probability(&[0.995, 0.995]).unwrap() - 0.999_975).abs() < 1e-12);
+}
+
+/// The bridge network's minimal paths: edges s-a, s-b, a-b, a-t, b-t.
+fn bridge() -> Structure {
+    Any([vec![0, 3], vec![1, 4], vec![0, 2, 4], vec![1, 2, 3]]
+        .into_iter()
+        .map(|path| All(path.into_iter().map(Part).collect()))
+        .collect())
+}
+
+#[test]
+fn the_bridge_network_is_exact() {
+    // Two-terminal reliability of the bridge network (tests/data/SOURCE.md).
+    let data: serde_json::Value =
+        serde_json::from_str(include_str!("data/bridge_reliability.json")).expect("the data file is JSON");
+    for (p, expected) in data["uniform"].as_object().expect("rows by probability") {
+        let p: f64 = p.parse().expect("a probability");
+        let r = bridge().probability(&[p; 5]).unwrap();
+        assert!((r - expected.as_f64().unwrap()).abs() < 1e-9, "p = {p}: {r}");
+    }
+    let p: Vec<f64> = data["het"]["p"].as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect();
+    assert!((bridge().probability(&p).unwrap() - data["het"]["R"].as_f64().unwrap()).abs() < 1e-12);
+    // Birnbaum importance is the difference between the edge up and down.
+    for (edge, expected) in data["het"]["birnbaum"].as_array().unwrap().iter().enumerate() {
+        let with = |state: f64| {
+            let mut p = p.clone();
+            p[edge] = state;
+            bridge().probability(&p).unwrap()
+        };
+        assert!((with(1.0) - with(0.0) - expected.as_f64().unwrap()).abs() < 1e-12);
+    }
+    assert!(bridge().single_points().is_empty());
+}
+
+#[test]
+fn outages_that_are_ridden_through_leave_their_tail() {
+    // EIA, Electric Power Annual, table 11.3, New England 2023: SAIDI 480.5 min, SAIFI 1.398, CAIDI 343.7 min.
+    let caidi = 480.5 / 1.398;
+    assert!((caidi - 343.7f64).abs() < 0.05);
+    assert!((ride_through(Seconds(caidi * 60.0), Seconds(0.0)) - 1.0).abs() < 1e-15);
+    assert!((ride_through(Seconds(caidi * 60.0), Seconds(caidi * 60.0)) - (-1.0f64).exp()).abs() < 1e-15);
+}
+
+#[test]
+fn senseless_times_give_nothing() {
+    for (mtbf, mttr) in [(-1.0, 1.0), (0.0, 0.0), (f64::NAN, 1.0), (1.0, f64::INFINITY)] {
+        assert_eq!(availability(Seconds(mtbf), Seconds(mttr)), None);
+    }
+    // Nothing to mend: always up.
+    assert_eq!(availability(Seconds(10.0), Seconds(0.0)), Some(1.0));
+}
+
+fn structures() -> impl Strategy<Value = Structure> {
+    let leaf = (0usize..8).prop_map(Part);
+    leaf.prop_recursive(4, 24, 4, |inner| {
+        prop_oneof![
+            prop::collection::vec(inner.clone(), 0..4).prop_map(All),
+            prop::collection::vec(inner, 0..4).prop_map(Any),
+        ]
+    })
+}
+
+proptest! {
+    #[test]
+    fn factoring_equals_enumeration(structure in structures(), up in prop::collection::vec(0.0f64..=1.0, 8)) {
+        let mut whole = 0.0;
+        for state in 0u32..256 {
+            let weight: f64 = (0..8).map(|i| if state >> i & 1 == 1 { up[i] } else { 1.0 - up[i] }).product();
+            if structure.holds(&|c| state >> c & 1 == 1) {
+                whole += weight;
+            }
+        }
+        prop_assert!((structure.probability(&up).unwrap() - whole).abs() < 1e-12);
+    }
+}
+
+#[test]
+fn too_many_shared_components_are_refused() {
+    let twice = |n: usize| All((0..n).chain(0..n).map(Part).collect());
+    assert!(twice(20).probability(&[0.9; 20]).is_ok());
+    assert!(twice(21).probability(&[0.9; 21]).is_err());
+}
