@@ -1,5 +1,5 @@
 //! Keeps the documents true: ARCHITECTURE.md names exactly the crates that exist, on the floors that `floors` gives
-//! them, every invariant has a guard, and every path that a document mentions exists.
+//! them, every invariant has a guard, and every path and every test that a document mentions exists.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -31,6 +31,7 @@ pub fn problems(workspace: &Workspace) -> Result<Vec<String>> {
             let names: Vec<&str> = workspace.members.iter().map(|member| member.name.as_str()).collect();
             problems.extend(crate_problems(&text, &names));
             problems.extend(invariant_problems(&text));
+            problems.extend(test_problems(&text, &|path| fs::read_to_string(workspace.root.join(path)).ok()));
         }
         problems.extend(path_problems(document, &text, &exists));
     }
@@ -90,6 +91,20 @@ fn invariant_problems(text: &str) -> Vec<String> {
     unguarded.map(|line| format!("ARCHITECTURE.md: an invariant without `Guard: `: {line}")).collect()
 }
 
+/// Every `path.rs::name` must name a function of that file.
+fn test_problems(text: &str, read: &dyn Fn(&str) -> Option<String>) -> Vec<String> {
+    let mut problems = Vec::new();
+    for word in text.split('`') {
+        if let Some((path, name)) = word.split_once("::")
+            && path.ends_with(".rs")
+            && !read(path).is_some_and(|source| source.contains(&format!("fn {name}(")))
+        {
+            problems.push(format!("ARCHITECTURE.md: {path} has no function {name}"));
+        }
+    }
+    problems
+}
+
 /// Every word that looks like a path of this repository, and does not exist.
 fn path_problems(document: &str, text: &str, exists: &dyn Fn(&Path) -> bool) -> Vec<String> {
     let mut problems = Vec::new();
@@ -143,6 +158,14 @@ mod tests {
         assert!(invariant_problems(good).is_empty());
         assert_eq!(invariant_problems("## Invariants\n1. A.\n").len(), 1);
         assert_eq!(invariant_problems("## Other\n").len(), 1);
+    }
+
+    #[test]
+    fn a_test_that_is_gone_is_found() {
+        let read = |path: &str| (path == "a/tests/b.rs").then(|| "#[test]\nfn holds() {}\n".to_owned());
+        assert!(test_problems("Guard: `a/tests/b.rs::holds`, std::fs, `a::b`", &read).is_empty());
+        assert_eq!(test_problems("Guard: `a/tests/b.rs::hold`", &read).len(), 1);
+        assert_eq!(test_problems("Guard: `a/tests/c.rs::holds`", &read).len(), 1);
     }
 
     #[test]
