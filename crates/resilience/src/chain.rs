@@ -180,8 +180,12 @@ impl<'a> Chain<'a> {
             Some(FeedSource::Battery { part }) => {
                 let runtime = self.runtimes.get(part).copied().flatten().map_or(0.0, |r| r.0);
                 let battery = Structure::Part(*self.by_id.get(part)?);
-                // The load hangs on the supply: if the supply fails, so does the load.
-                Some(Structure::All(vec![battery, self.mains_up(runtime)]))
+                // Most failures are of the battery, and a line-interactive supply then still passes the mains through
+                // (common practice, no source); a supply that also blocks the mains is bypassed by hand.
+                Some(Structure::Any(vec![
+                    self.mains_up(0.0),
+                    Structure::All(vec![battery, self.mains_up(runtime)]),
+                ]))
             }
             Some(FeedSource::Poe { part }) => {
                 let supply = Structure::Part(*self.by_id.get(part)?);
