@@ -107,16 +107,11 @@ pub const RULES: &[Rule] = &[
 /// A decibel figure is compared with this much play, for figures rounded to a tenth.
 const PLAY_DB: f64 = 0.05;
 
-/// Everything that is wrong with the radio settings of a design.
+/// What is wrong with the radio settings of a design, each by itself; overlaps of own access points: see [`check_overlaps`].
 ///
-/// `radio` gives the radio of an equipment part; `coupling` the path gain between two placed parts in a band, if known.
+/// `radio` gives the radio of a placed part, by its id in the design.
 #[must_use]
-pub fn check<'a>(
-    design: &Design,
-    site: &Site,
-    radio: &dyn Fn(&Id) -> Option<&'a RadioProfile>,
-    coupling: &dyn Fn(&Id, &Id, Band) -> Option<Db>,
-) -> Vec<Finding> {
+pub fn check<'a>(design: &Design, site: &Site, radio: &dyn Fn(&Id) -> Option<&'a RadioProfile>) -> Vec<Finding> {
     let mut findings = Vec::new();
     let mut radar: Vec<(&RadioSetting, bool)> = Vec::new();
     let mut country_said = false;
@@ -130,8 +125,8 @@ pub fn check<'a>(
             let message = format!("`{}` {what} {} GHz", setting.part, band.label());
             findings.push(Finding::of(&DUPLICATE_SETTING, subject.clone(), message));
         }
-        if let Some(placed) = placed {
-            beyond_radio(setting, radio(&placed.part), &mut findings);
+        if placed.is_some() {
+            beyond_radio(setting, radio(&setting.part), &mut findings);
         }
         match limits(&site.country, band, setting.centre, setting.width, Role::AccessPoint) {
             Ok(limits) => {
@@ -167,7 +162,6 @@ pub fn check<'a>(
         let finding = Finding::of(&RADAR_ONLY_PLAN, subjects, message).against(num, num - 1.0, "radios");
         findings.push(finding.remedy("move one radio to a channel without radar detection", vec![]));
     }
-    own_overlaps(design, coupling, &mut findings);
     findings
 }
 
@@ -254,7 +248,12 @@ fn too_wide(design: &Design, idx: usize, site: &Site, channel: &Channel, finding
     findings.push(finding.remedy(text, replace_setting(design, idx, with)));
 }
 
-fn own_overlaps(design: &Design, coupling: &dyn Fn(&Id, &Id, Band) -> Option<Db>, findings: &mut Vec<Finding>) {
+/// Own access points on overlapping channels that hear each other, save those whose radio link needs it.
+///
+/// `coupling` is the path gain between two placed parts in a band; pairs without one are passed over.
+#[must_use]
+pub fn check_overlaps(design: &Design, coupling: &dyn Fn(&Id, &Id, Band) -> Option<Db>) -> Vec<Finding> {
+    let mut findings = Vec::new();
     let edges = |s: &RadioSetting| {
         let half = Hertz(s.width.0 / 2.0);
         ((s.centre - half).0, (s.centre + half).0)
@@ -287,4 +286,5 @@ fn own_overlaps(design: &Design, coupling: &dyn Fn(&Id, &Id, Band) -> Option<Db>
             findings.push(finding.remedy("plan the channels again, narrower if none is free", vec![]));
         }
     }
+    findings
 }

@@ -6,8 +6,8 @@
 //! - [`availability`], [`Availability`]: which channels a country has at all
 //! - [`goodput`], [`exchange`], [`Mode`], [`MacConfig`]: what one station alone on a channel carries
 //! - [`LinkModel`], [`budget`], [`required_gain`], [`End`], [`LinkBudget`]: both directions of a link, and the inverse
-//! - [`channel_plan`], [`ApInput`], [`ChannelPlan`]: channels, widths and powers of a home
-//! - [`check`], [`RULES`]: what is wrong with the radios of a design
+//! - [`channel_plan`], [`plan_channels`], [`ApInput`], [`Joined`], [`ChannelPlan`]: channels, widths and powers of a home
+//! - [`check`], [`check_overlaps`], [`RULES`]: what is wrong with the radios of a design
 
 mod availability;
 mod channels;
@@ -22,13 +22,13 @@ mod rules;
 
 pub use availability::{Availability, DfsRegion, availability};
 pub use channels::{Channel, all_channels, channel_at, channels};
-pub use check::{RULES, check};
+pub use check::{RULES, check, check_overlaps};
 pub use goodput::{Exchange, MacConfig, Mode, exchange, goodput};
 pub use link::{
     Direction, End, LinkBudget, LinkError, LinkModel, RequiredGain, STANDARD_NOISE_FIGURE, Step, budget,
     delivered_share, required_gain,
 };
-pub use plan::{ApInput, BandOutcome, ChannelPlan, PlanError, channel_plan};
+pub use plan::{ApInput, BandOutcome, ChannelPlan, Joined, PlanError, channel_plan, plan_channels};
 pub use rates::{
     GuardInterval, RateError, ResourceUnit, data_rate, highest_mcs, most_streams, resource_unit_rate, sensitivity,
     widest_mhz,

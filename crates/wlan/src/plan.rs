@@ -34,8 +34,17 @@ pub struct ApInput<'a> {
     pub part: Id,
     /// Its radios.
     pub radio: &'a RadioProfile,
-    /// The access point, by its place in the list, whose channel it must share in a band because they are joined by that radio.
-    pub joined_to: Option<(usize, Band)>,
+}
+
+/// Two access points, by their places in the list, that must share a channel in a band because that radio joins them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Joined {
+    /// One of them.
+    pub a: usize,
+    /// The other.
+    pub b: usize,
+    /// The band.
+    pub band: Band,
 }
 
 /// What was found for one band.
@@ -73,15 +82,15 @@ pub enum PlanError {
         /// The reason in the first band.
         first: RegulationError,
     },
-    /// Access points that name each other in a way that cannot be.
-    #[error("access point {index} (`{part}`) is joined to number {to}, which does not exist or is itself")]
+    /// A join of access points that cannot be.
+    #[error("access points {a} and {b} cannot be joined: give two different places in a list of {num}")]
     BadJoin {
-        /// Its place in the list.
-        index: usize,
-        /// Its id.
-        part: Id,
-        /// What it names.
-        to: usize,
+        /// One place in the list.
+        a: usize,
+        /// The other.
+        b: usize,
+        /// Length of the list.
+        num: usize,
     },
     /// No access point has a radio.
     #[error("no access point has a radio; nothing to plan")]
@@ -106,22 +115,20 @@ pub enum PlanError {
 ///
 /// # Errors
 /// [`PlanError`]; a band that the country does not allow, or whose limits are unknown, is left out and named in the outcome unless none is left.
-pub fn channel_plan(
+pub fn plan_channels(
     aps: &[ApInput],
+    joined: &[Joined],
     coupling: &dyn Fn(usize, usize, Band) -> Db,
     site: &Site,
 ) -> Result<ChannelPlan, PlanError> {
-    for (index, ap) in aps.iter().enumerate() {
-        if let Some((to, _)) = ap.joined_to
-            && (to >= aps.len() || to == index)
-        {
-            return Err(PlanError::BadJoin { index, part: ap.part.clone(), to });
-        }
+    let num = aps.len();
+    if let Some(bad) = joined.iter().find(|j| j.a >= num || j.b >= num || j.a == j.b) {
+        return Err(PlanError::BadJoin { a: bad.a, b: bad.b, num });
     }
     let mut settings: Vec<(usize, Band, RadioSetting)> = Vec::new();
     let mut bands = Vec::new();
     for band in Band::ALL {
-        let groups = groups(aps, band);
+        let groups = groups(aps, joined, band);
         if groups.is_empty() {
             continue;
         }
@@ -146,27 +153,29 @@ pub fn channel_plan(
     Ok(ChannelPlan { settings: settings.into_iter().map(|(_, _, s)| s).collect(), bands })
 }
 
+/// The settings of [`plan_channels`] for access points of which none is joined to another by radio.
+///
+/// # Errors
+/// As [`plan_channels`].
+pub fn channel_plan(
+    aps: &[ApInput],
+    coupling: &dyn Fn(usize, usize, Band) -> Db,
+    site: &Site,
+) -> Result<Vec<RadioSetting>, PlanError> {
+    plan_channels(aps, &[], coupling, site).map(|plan| plan.settings)
+}
+
 /// Access points with a radio in a band, grouped by the channel that they must share; in order of their first member.
-fn groups(aps: &[ApInput], band: Band) -> Vec<Vec<usize>> {
+fn groups(aps: &[ApInput], joined: &[Joined], band: Band) -> Vec<Vec<usize>> {
     let usable = |ap: &ApInput| {
         let works = widest_mhz(ap.radio.generation, band).is_some();
         ap.radio.band(band).is_some_and(|r| r.streams > 0 && works && r.max_width.mhz() >= 20.0)
     };
     let mut group_of: Vec<Option<usize>> = aps.iter().enumerate().map(|(i, ap)| usable(ap).then_some(i)).collect();
-    // Joins are symmetric; repeating them as often as there are access points reaches every chain, and circles end.
-    for _ in 0..aps.len() {
-        for (i, ap) in aps.iter().enumerate() {
-            let Some((to, joined_band)) = ap.joined_to else { continue };
-            if joined_band != band {
-                continue;
-            }
-            if let (Some(Some(a)), Some(Some(b))) = (group_of.get(i).copied(), group_of.get(to).copied()) {
-                let least = a.min(b);
-                for k in [i, to] {
-                    if let Some(slot) = group_of.get_mut(k) {
-                        *slot = Some(least);
-                    }
-                }
+    for join in joined.iter().filter(|j| j.band == band) {
+        if let (Some(Some(a)), Some(Some(b))) = (group_of.get(join.a).copied(), group_of.get(join.b).copied()) {
+            for slot in group_of.iter_mut().filter(|g| **g == Some(a.max(b))) {
+                *slot = Some(a.min(b));
             }
         }
     }

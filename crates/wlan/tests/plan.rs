@@ -5,7 +5,7 @@ use network::{Design, Family, Mounting, PlacedPart, RadioSetting};
 use radio_profile::{Band, BandRadio, Generation, RadioProfile};
 use site::{Neighbour, Site};
 use units::{Db, Dbm, Hertz, Point3};
-use wlan::{ApInput, ChannelPlan, PlanError, channel_plan, check};
+use wlan::{ApInput, ChannelPlan, Joined, PlanError, channel_plan, check, check_overlaps, plan_channels};
 
 fn site(country: &str) -> Site {
     Site::default_for(country, "2026-11-25".parse().unwrap())
@@ -30,11 +30,11 @@ fn id(n: usize) -> Id {
 }
 
 fn inputs(radio: &RadioProfile, num: usize) -> Vec<ApInput<'_>> {
-    (0..num).map(|n| ApInput { part: id(n), radio, joined_to: None }).collect()
+    (0..num).map(|n| ApInput { part: id(n), radio }).collect()
 }
 
 fn plan(num: usize, country: &str) -> ChannelPlan {
-    channel_plan(&inputs(&ap(), num), &|_, _, _| Db(-65.0), &site(country)).unwrap()
+    plan_channels(&inputs(&ap(), num), &[], &|_, _, _| Db(-65.0), &site(country)).unwrap()
 }
 
 fn of(plan: &ChannelPlan, band: Band) -> Vec<(f64, f64)> {
@@ -78,25 +78,22 @@ fn a_neighbour_on_channel_one_moves_the_plan() {
         level: Dbm(-60.0),
         load: Some(0.5),
     });
-    let plan = channel_plan(&inputs(&ap(), 1), &|_, _, _| Db(-65.0), &site).unwrap();
+    let plan = plan_channels(&inputs(&ap(), 1), &[], &|_, _, _| Db(-65.0), &site).unwrap();
     assert_eq!(of(&plan, Band::Ghz2), [(2437.0, 20.0)]);
 }
 
 #[test]
 fn access_points_joined_by_radio_share_their_channel() {
     let radio = ap();
-    let mut inputs = inputs(&radio, 3);
-    inputs[1].joined_to = Some((0, Band::Ghz5));
-    inputs[2].joined_to = Some((1, Band::Ghz5));
-    let plan = channel_plan(&inputs, &|_, _, _| Db(-65.0), &site("DE")).unwrap();
-    let five = of(&plan, Band::Ghz5);
+    let inputs = inputs(&radio, 3);
+    let join = |a, b| Joined { a, b, band: Band::Ghz5 };
+    let plan = |joined: &[Joined]| plan_channels(&inputs, joined, &|_, _, _| Db(-65.0), &site("DE"));
+    let five = of(&plan(&[join(1, 0), join(2, 1)]).unwrap(), Band::Ghz5);
     assert!(five.len() == 3 && five.iter().all(|c| *c == five[0]), "{five:?}");
-    // A circle ends all the same.
-    inputs[0].joined_to = Some((2, Band::Ghz5));
-    assert_eq!(of(&channel_plan(&inputs, &|_, _, _| Db(-65.0), &site("DE")).unwrap(), Band::Ghz5), five);
-    inputs[0].joined_to = Some((0, Band::Ghz5));
-    let error = channel_plan(&inputs, &|_, _, _| Db(-65.0), &site("DE")).unwrap_err();
-    assert!(matches!(error, PlanError::BadJoin { index: 0, .. }));
+    // A circle is no more than a chain.
+    assert_eq!(of(&plan(&[join(2, 1), join(0, 2), join(1, 0)]).unwrap(), Band::Ghz5), five);
+    assert_eq!(plan(&[join(0, 0)]).unwrap_err(), PlanError::BadJoin { a: 0, b: 0, num: 3 });
+    assert_eq!(plan(&[join(0, 3)]).unwrap_err(), PlanError::BadJoin { a: 0, b: 3, num: 3 });
 }
 
 /// With 2.4 GHz only there are 3ⁿ plans; the objective is recomputed here for each.
@@ -107,7 +104,7 @@ fn the_search_finds_the_best_of_all_plans() {
     for num in 1..=6usize {
         for seed in 0..8usize {
             let gain = move |i: usize, j: usize| -55.0 - 7.3 * (((i * j + (i + j) * (seed + 3)) % 11) as f64);
-            let plan = channel_plan(&inputs(&radio, num), &|i, j, _| Db(gain(i, j)), &site("US")).unwrap();
+            let plan = plan_channels(&inputs(&radio, num), &[], &|i, j, _| Db(gain(i, j)), &site("US")).unwrap();
             let value = |channels: &[usize]| -> f64 {
                 (0..num)
                     .map(|i| {
@@ -141,7 +138,7 @@ fn a_band_that_is_not_allowed_is_left_out_and_an_unknown_country_is_an_error() {
     dead.bands.iter_mut().for_each(|b| b.streams = 0);
     assert_eq!(channel_plan(&inputs(&dead, 1), &|_, _, _| Db(-65.0), &site("US")), Err(PlanError::NoRadio));
     // Couplings that are not numbers count in full.
-    let plan = channel_plan(&inputs(&ap(), 2), &|_, _, _| Db(f64::NAN), &site("US")).unwrap();
+    let plan = plan_channels(&inputs(&ap(), 2), &[], &|_, _, _| Db(f64::NAN), &site("US")).unwrap();
     assert_eq!(of(&plan, Band::Ghz2), [(2412.0, 20.0), (2437.0, 20.0)]);
 }
 
@@ -151,7 +148,7 @@ fn equal_input_gives_equal_plans_and_no_plan_breaks_a_rule() {
         for num in [1, 2, 5] {
             let first = plan(num, country);
             assert_eq!(first, plan(num, country));
-            let found = check(&design(&first.settings), &site(country), &|_| None, &|_, _, _| None);
+            let found = check(&design(&first.settings), &site(country), &|_| None);
             let broken: Vec<&Finding> =
                 found.iter().filter(|f| f.rule != "wlan.beyond-radio" && f.rule != "wlan.radar-only-plan").collect();
             assert!(broken.is_empty(), "{country}: {broken:?}");
@@ -191,7 +188,10 @@ fn set(n: usize, band: Band, centre: f64, width: f64, eirp: f64) -> RadioSetting
 
 fn found(radios: &[RadioSetting], site: &Site, gain: f64) -> Vec<Finding> {
     let radio = ap();
-    check(&design(radios), site, &|_| Some(&radio), &|_, _, _| Some(Db(gain)))
+    let design = design(radios);
+    let mut found = check(&design, site, &|_| Some(&radio));
+    found.extend(check_overlaps(&design, &|_, _, _| Some(Db(gain))));
+    found
 }
 
 fn rules(radios: &[RadioSetting], country: &str, gain: f64) -> Vec<String> {
