@@ -32,7 +32,7 @@ impl FromStr for Date {
     type Err = ParseQuantityError;
     fn from_str(text: &str) -> Result<Self, ParseQuantityError> {
         text.parse().map(Self).map_err(|_| ParseQuantityError {
-            text: text.to_owned(),
+            text: text.chars().take(60).collect(),
             what: "date",
             reason: "write year-month-day, for example `2026-11-25`".into(),
         })

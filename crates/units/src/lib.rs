@@ -10,10 +10,12 @@
 //! - [`ParseQuantityError`]: what every parser here returns
 
 mod date;
+mod decimal;
 mod length;
 mod money;
 mod parse;
 mod point;
+mod print;
 mod quantity;
 
 pub use date::Date;

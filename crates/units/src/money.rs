@@ -28,7 +28,7 @@ impl FromStr for Currency {
         match text.as_bytes() {
             [a, b, c] if text.bytes().all(|l| l.is_ascii_uppercase()) => Ok(Self([*a, *b, *c])),
             _ => Err(ParseQuantityError {
-                text: text.to_owned(),
+                text: text.chars().take(60).collect(),
                 what: "currency",
                 reason: "write the three capital letters of ISO 4217, for example `EUR`".into(),
             }),
@@ -53,6 +53,15 @@ pub struct Money {
 
 impl Money {
     /// The sum, or nothing if the currencies differ or the sum overflows.
+    ///
+    /// # Example
+    /// ```
+    /// use units::Money;
+    /// let money = |text: &str| text.parse::<Money>().unwrap();
+    /// let sum = money("0.10 EUR").checked_add(money("0.20 EUR")).unwrap();
+    /// assert_eq!(sum.to_string(), "0.30 EUR");
+    /// assert!(sum.checked_add(money("1 USD")).is_none());
+    /// ```
     #[must_use]
     pub fn checked_add(self, other: Money) -> Option<Money> {
         if self.currency != other.currency {
@@ -65,12 +74,16 @@ impl Money {
 impl FromStr for Money {
     type Err = ParseQuantityError;
     fn from_str(text: &str) -> Result<Self, ParseQuantityError> {
-        let fail =
-            |reason: &str| ParseQuantityError { text: text.to_owned(), what: "sum of money", reason: reason.into() };
+        let fail = |reason: &str| ParseQuantityError {
+            text: text.chars().take(60).collect(),
+            what: "sum of money",
+            reason: reason.into(),
+        };
         let (amount, currency) =
             text.trim().split_once(' ').ok_or_else(|| fail("write amount and currency, for example `1250.00 EUR`"))?;
         Ok(Money {
-            amount: amount.parse().map_err(|_| fail("the amount is not a decimal number"))?,
+            amount: Decimal::from_str_exact(amount)
+                .map_err(|_| fail("the amount is not a decimal number that can be held exactly, such as `1250.00`"))?,
             currency: currency.trim().parse()?,
         })
     }

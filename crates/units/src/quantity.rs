@@ -1,4 +1,9 @@
 //! The newtypes and the arithmetic that makes sense between them.
+//!
+//! In documents a quantity is a number in its base unit or a text with a unit. A text that is not a finite number is
+//! refused here. A bare number is taken as it comes: JSON has no NaN and no infinity, but TOML has `nan` and `inf`, and
+//! those do arrive; whoever owns the document refuses them with the place they stand at. Written to JSON, a number that
+//! is not finite becomes `null`, which is refused on reading.
 
 use std::borrow::Cow;
 use std::fmt;
@@ -8,7 +13,9 @@ use std::str::FromStr;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 
+use crate::length::{parse_area, parse_length};
 use crate::parse::{ParseQuantityError, Unit, parse_with_units};
+use crate::print;
 
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident, $symbol:literal, $what:literal, $parse:expr) => {
@@ -133,58 +140,93 @@ macro_rules! additive {
 }
 
 quantity!(
-    /// A length [m]. Reads `3.6 m`, `360 cm`, `3600 mm`, `11'10"`, `11 ft 10 1/2 in`, `142 in`; a bare number is metres.
-    Metres, "m", "length", crate::length::parse_length
+    /// A length [m]. Reads `3.6 m`, `3,6 m`, `360 cm`, `3600 mm`, `11'10"`, `11′ 10 1/2″`, `11 ft 10 in`, `142 in`; a
+    /// bare number is metres. The value read is the `f64` nearest to the exact one.
+    ///
+    /// # Example
+    /// ```
+    /// use units::Metres;
+    /// let length: Metres = "11' 10 1/2\"".parse().unwrap();
+    /// assert_eq!(length, Metres(3.6195)); // 142.5 in × 0.0254 m
+    /// assert_eq!(length.to_string(), "3.6195 m");
+    /// assert_eq!(length.to_feet_inches(), "11' 10 1/2\"");
+    /// assert_eq!("3,6 m".parse::<Metres>().unwrap(), Metres(3.6));
+    /// let error = "3,600 m".parse::<Metres>().unwrap_err().to_string();
+    /// assert_eq!(error, "`3,600 m` is not a length: `3,600` could mean 3.600 or 3600; write one of these");
+    /// ```
+    Metres, "m", "length", parse_length
 );
 quantity!(
-    /// An area [m²]. Reads `120 m2`, `120 m²`, `1200 sq ft`, `1200 ft2`; a bare number is square metres.
-    SquareMetres, "m²", "area", |t| parse_with_units(t, "area", &[
-        Unit("m2", 1.0), Unit("m²", 1.0), Unit("sq m", 1.0), Unit("sqm", 1.0),
-        Unit("sq ft", 0.092_903_04), Unit("sqft", 0.092_903_04), Unit("ft2", 0.092_903_04), Unit("ft²", 0.092_903_04),
-    ], Some(1.0))
+    /// An area [m²]. Reads `120 m2`, `120 m²`, `1200 sq ft`, `1,200 ft2`; a bare number is square metres. The value read
+    /// is the `f64` nearest to the exact one.
+    ///
+    /// # Example
+    /// ```
+    /// use units::SquareMetres;
+    /// let area: SquareMetres = "1200 sq ft".parse().unwrap();
+    /// assert_eq!(area, SquareMetres(111.483648)); // 1200 × 0.3048²
+    /// assert_eq!(area.to_square_feet(), "1200 sq ft");
+    /// ```
+    SquareMetres, "m²", "area", parse_area
 );
 quantity!(
     /// A time [s]. Reads `30 ms`, `2 s`, `5 min`, `4 h`, `1 d`; a bare number is seconds.
     Seconds, "s", "time", |t| parse_with_units(t, "time", &[
-        Unit("us", 1e-6), Unit("ms", 1e-3), Unit("s", 1.0), Unit("min", 60.0), Unit("h", 3600.0), Unit("d", 86400.0),
-    ], Some(1.0))
+        Unit("us", 1, -6), Unit("µs", 1, -6), Unit("ms", 1, -3), Unit("s", 1, 0), Unit("min", 60, 0), Unit("h", 3600, 0), Unit("d", 86_400, 0),
+    ])
 );
 quantity!(
     /// A frequency or bandwidth [Hz]. Reads `5.25 GHz`, `80 MHz`, `5250000000`; a bare number is hertz.
     Hertz, "Hz", "frequency", |t| parse_with_units(t, "frequency", &[
-        Unit("Hz", 1.0), Unit("kHz", 1e3), Unit("MHz", 1e6), Unit("GHz", 1e9),
-    ], Some(1.0))
+        Unit("Hz", 1, 0), Unit("kHz", 1, 3), Unit("MHz", 1, 6), Unit("GHz", 1, 9),
+    ])
 );
 quantity!(
     /// A power [W]. Reads `12 W`, `800 mW`, `1.2 kW`; a bare number is watts.
     Watts, "W", "power", |t| parse_with_units(t, "power", &[
-        Unit("W", 1.0), Unit("mW", 1e-3), Unit("kW", 1e3),
-    ], Some(1.0))
+        Unit("W", 1, 0), Unit("mW", 1, -3), Unit("kW", 1, 3),
+    ])
 );
 quantity!(
     /// An energy [Wh]. Reads `600 Wh`, `1.2 kWh`; a bare number is watt-hours.
     WattHours, "Wh", "energy", |t| parse_with_units(t, "energy", &[
-        Unit("Wh", 1.0), Unit("kWh", 1e3),
-    ], Some(1.0))
+        Unit("Wh", 1, 0), Unit("kWh", 1, 3),
+    ])
 );
 quantity!(
     /// A data rate [bit/s]. Reads `50 Mbit/s`, `50 Mb/s`, `1 Gbit/s`, `500 kbit/s`; a bare number is bits per second.
     BitsPerSecond, "bit/s", "data rate", |t| parse_with_units(t, "data rate", &[
-        Unit("bit/s", 1.0), Unit("kbit/s", 1e3), Unit("Mbit/s", 1e6), Unit("Gbit/s", 1e9),
-        Unit("kb/s", 1e3), Unit("Mb/s", 1e6), Unit("Gb/s", 1e9),
-    ], Some(1.0))
+        Unit("bit/s", 1, 0), Unit("kbit/s", 1, 3), Unit("Mbit/s", 1, 6), Unit("Gbit/s", 1, 9),
+        Unit("kb/s", 1, 3), Unit("Mb/s", 1, 6), Unit("Gb/s", 1, 9),
+    ])
 );
 quantity!(
     /// An angle [°]; a bare number is degrees.
-    Degrees, "°", "angle", |t| parse_with_units(t, "angle", &[Unit("deg", 1.0), Unit("°", 1.0)], Some(1.0))
+    Degrees, "°", "angle", |t| parse_with_units(t, "angle", &[Unit("°", 1, 0), Unit("deg", 1, 0)])
 );
 quantity!(
     /// A ratio of powers in decibels [dB]: a gain if positive, a loss if negative, or a loss where the name says so.
-    Db, "dB", "ratio", |t| parse_with_units(t, "ratio", &[Unit("dB", 1.0), Unit("dBi", 1.0)], Some(1.0))
+    Db, "dB", "ratio", |t| parse_with_units(t, "ratio", &[Unit("dB", 1, 0), Unit("dBi", 1, 0)])
 );
 quantity!(
     /// A power level [dBm]: decibels over one milliwatt. Two levels cannot be added.
-    Dbm, "dBm", "power level", |t| parse_with_units(t, "power level", &[Unit("dBm", 1.0)], Some(1.0))
+    ///
+    /// # Example
+    /// ```
+    /// use units::{Db, Dbm};
+    /// assert_eq!(Dbm(20.0) + Db(3.0) - Db(60.0), Dbm(-37.0));
+    /// assert_eq!(Dbm(20.0) - Dbm(-37.0), Db(57.0));
+    /// ```
+    /// Levels do not add up, and a loss is no level:
+    /// ```compile_fail,E0308
+    /// use units::Dbm;
+    /// let sum = Dbm(20.0) + Dbm(3.0);
+    /// ```
+    /// ```compile_fail,E0308
+    /// use units::{Db, Dbm};
+    /// let level: Dbm = Db(3.0) + Db(3.0);
+    /// ```
+    Dbm, "dBm", "power level", |t| parse_with_units(t, "power level", &[Unit("dBm", 1, 0)])
 );
 
 additive!(Metres, SquareMetres, Seconds, Hertz, Watts, WattHours, BitsPerSecond, Degrees, Db);
@@ -230,6 +272,25 @@ impl Metres {
         Self(feet * 0.3048)
     }
 
+    /// In feet and inches, such that reading the text gives the same length bit for bit. Sixty-fourths of an inch are
+    /// written as fractions where they are exact, other lengths with as few decimals as are needed. A length that is not
+    /// finite is printed in metres, and no parser reads it.
+    #[must_use]
+    pub fn to_feet_inches(self) -> String {
+        print::feet_inches(self.0, |text| reads_back(parse_length(text), self.0)).unwrap_or_else(|| self.to_string())
+    }
+
+    /// In feet and inches to the nearest sixteenth of an inch, for people to read.
+    ///
+    /// # Example
+    /// ```
+    /// assert_eq!(units::Metres(3.6).to_feet_inches_nearest(), "11' 9 3/4\"");
+    /// ```
+    #[must_use]
+    pub fn to_feet_inches_nearest(self) -> String {
+        print::feet_inches_nearest(self.0).unwrap_or_else(|| self.to_string())
+    }
+
     /// In millimetres.
     #[must_use]
     pub fn mm(self) -> f64 {
@@ -243,7 +304,19 @@ impl Metres {
     }
 }
 
+/// True if a text was read as the same number, bit for bit.
+fn reads_back(read: Result<f64, ParseQuantityError>, value: f64) -> bool {
+    read.is_ok_and(|number| number.to_bits() == value.to_bits())
+}
+
 impl SquareMetres {
+    /// In square feet, such that reading the text gives the same area bit for bit, with as few digits as that takes. An
+    /// area that is not finite is printed in square metres, and no parser reads it.
+    #[must_use]
+    pub fn to_square_feet(self) -> String {
+        print::square_feet(self.0, |text| reads_back(parse_area(text), self.0)).unwrap_or_else(|| self.to_string())
+    }
+
     /// In square feet.
     #[must_use]
     pub fn square_feet(self) -> f64 {
