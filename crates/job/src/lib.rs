@@ -2,18 +2,24 @@
 //!
 //! - [`Job`]: the one document
 //! - [`parse()`], [`print`], [`Encoding`], [`JobError`]: TOML and JSON, lossless both ways, with precise errors
+//! - [`validate()`], [`RULES`]: everything that is wrong with a job
+//! - [`apply`], [`EditError`]: edits and their inverse
 //! - [`schema()`]: its JSON Schema
 
 mod document;
+mod edit;
 mod encoding;
 mod error;
 mod migrate;
 mod parse;
 mod schema;
 mod tree;
+mod validate;
 
 pub use document::{Equipment, FORMAT, Job};
+pub use edit::{EditError, apply};
 pub use encoding::{Encoding, print};
 pub use error::JobError;
 pub use parse::{MAX_BYTES, parse};
 pub use schema::schema;
+pub use validate::{RULES, validate};
