@@ -1,1 +1,167 @@
-//! Placeholder.
+//! The busy hour: what people and devices ask for, against what links, channels, cables and the line carry.
+//!
+//! It does not know how a link's rate came about, and computes no delay.
+//!
+//! - [`evaluate`], [`Input`], [`Outcome`]: the one door
+//! - [`WiredLink`], [`Uplink`], [`UplinkKind`]: how wired devices and parts hang together
+//! - [`Load`], [`Resource`]: what each channel, cable and line has to carry
+//! - [`sum_of`]: mean, 95th percentile and peak of loads that are on or off
+//! - [`activity_rates`]: published rates of activities
+//! - [`RULES`], [`AIRTIME_LIMIT`], [`WIRE_LIMIT`]
+
+mod distribution;
+mod evaluate;
+mod paths;
+mod rates;
+mod rules;
+
+use findings::{Figure, Finding, Id};
+use household::Household;
+use network::RadioSetting;
+use network::results::LinkRate;
+use radio_profile::Band;
+use site::Site;
+use units::BitsPerSecond;
+
+pub use distribution::{Source, Sum, sum_of};
+pub use evaluate::evaluate;
+pub use rates::{ActivityRate, activity_rates, activity_rates_source};
+pub use rules::{AIRTIME_LIMIT, RULES, WIRE_LIMIT};
+
+/// How a wired device is joined.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WiredLink {
+    /// The device.
+    pub device: Id,
+    /// Rate of its cable, each way.
+    pub rate: BitsPerSecond,
+    /// Parts that it passes on the way to the line, nearest first; empty if it is joined to the router itself.
+    pub via: Vec<Id>,
+}
+
+/// What a part's uplink runs over.
+#[derive(Clone, Debug, PartialEq)]
+pub enum UplinkKind {
+    /// A cable.
+    Wired {
+        /// Its rate, each way.
+        rate: BitsPerSecond,
+    },
+    /// A radio link.
+    Radio {
+        /// Its band.
+        band: Band,
+        /// What it carries towards the part, alone on the channel.
+        down: BitsPerSecond,
+        /// What it carries from the part.
+        up: BitsPerSecond,
+        /// True if it uses the channel that also serves devices; false if it has a radio and channel of its own.
+        shared: bool,
+    },
+}
+
+/// How a part reaches the next one towards the line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Uplink {
+    /// The part: access point or switch.
+    pub part: Id,
+    /// The next part towards the line.
+    pub parent: Id,
+    /// What it runs over.
+    pub kind: UplinkKind,
+}
+
+/// What a busy hour is computed from. A part without an uplink is the router, or is taken to sit at it.
+#[derive(Clone, Copy, Debug)]
+pub struct Input<'a> {
+    /// What the figures are figures of: the design.
+    pub subject: &'a Id,
+    /// Devices and what is done with them.
+    pub household: &'a Household,
+    /// The line and the neighbours.
+    pub site: &'a Site,
+    /// The link of each wireless device, alone on its channel.
+    pub links: &'a [LinkRate],
+    /// How each wired device is joined. A device with both is wired.
+    pub wired: &'a [WiredLink],
+    /// What each radio is set to.
+    pub radios: &'a [RadioSetting],
+    /// How parts are joined.
+    pub uplinks: &'a [Uplink],
+}
+
+/// What carries traffic and can be full.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Resource {
+    /// The channel of a radio, with everything of the home that overlaps it.
+    Channel {
+        /// The part.
+        part: Id,
+        /// Its band.
+        band: Band,
+    },
+    /// A radio link with a channel of its own.
+    RadioUplink {
+        /// The part whose uplink it is.
+        part: Id,
+    },
+    /// A cable between parts, towards the part.
+    CableDown {
+        /// The part whose uplink it is.
+        part: Id,
+    },
+    /// A cable between parts, from the part.
+    CableUp {
+        /// The part whose uplink it is.
+        part: Id,
+    },
+    /// The main line, towards the home.
+    LineDown {
+        /// The line.
+        line: Id,
+    },
+    /// The main line, from the home.
+    LineUp {
+        /// The line.
+        line: Id,
+    },
+}
+
+/// What one resource has to carry, each as a share of what it can: 1 is all its time or all its rate.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Load {
+    /// The resource.
+    pub resource: Resource,
+    /// The home's own demand.
+    pub demand: Sum,
+    /// Share taken by neighbours.
+    pub neighbours: f64,
+    /// Share that may be used in all.
+    pub limit: f64,
+    /// True if something that carries nothing must carry demand here.
+    pub broken: bool,
+}
+
+impl Load {
+    /// Factor by which a demand on this resource could grow before the limit is passed; nothing without demand.
+    #[must_use]
+    pub fn headroom(&self, demand: f64) -> Option<f64> {
+        if self.broken {
+            return Some(0.0);
+        }
+        (demand > 0.0).then(|| ((self.limit - self.neighbours) / demand).max(0.0))
+    }
+}
+
+/// What the busy hour comes to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Outcome {
+    /// `headroom`, `airtime.*`, `uplink-load`, `line-load.*`.
+    pub figures: Vec<Figure>,
+    /// What is wrong.
+    pub findings: Vec<Finding>,
+    /// Every resource with demand, in a fixed order: channels, uplinks, line.
+    pub loads: Vec<Load>,
+    /// The resource that is full first, as its place in `loads`.
+    pub bottleneck: Option<usize>,
+}

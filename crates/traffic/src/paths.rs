@@ -1,0 +1,209 @@
+//! Which resources a device's traffic passes, and how much of each it takes. No probabilities.
+
+use std::collections::BTreeMap;
+
+use findings::{Finding, Id};
+use household::Activity;
+use network::RadioSetting;
+use network::results::LinkRate;
+use radio_profile::Band;
+
+use crate::rules::{CIRCULAR_UPLINK, DEAD_UPLINK, UNSET_RADIO};
+use crate::{Input, Resource, Uplink, UplinkKind, WiredLink};
+
+/// The resources of an input, numbered: channels by radio, then uplinks two by two (down, up; radio links use the first), then the line.
+pub(crate) struct Network<'a> {
+    radios: &'a [RadioSetting],
+    uplinks: Vec<&'a Uplink>,
+    uplink_of: BTreeMap<&'a Id, usize>,
+    links: BTreeMap<&'a Id, &'a LinkRate>,
+    wired: BTreeMap<&'a Id, &'a WiredLink>,
+    /// For each radio, those of the home that share spectrum with it, itself included.
+    sharing: Vec<Vec<usize>>,
+    line: Option<&'a site::Line>,
+}
+
+fn unset(part: &Id, band: Band, findings: &mut Vec<Finding>) {
+    let known = findings.iter().any(|f| f.rule == UNSET_RADIO.id && f.subjects.first() == Some(part));
+    if !known {
+        let message =
+            format!("`{part}` serves devices in {} GHz but no channel is set; its time is not reckoned", band.label());
+        findings.push(Finding::of(&UNSET_RADIO, vec![part.clone()], message));
+    }
+}
+
+/// How a device is joined.
+#[derive(Clone, Copy)]
+pub(crate) enum Joined<'a> {
+    Air(&'a LinkRate),
+    Wire(&'a WiredLink),
+}
+
+impl<'a> Network<'a> {
+    pub fn new(input: &Input<'a>) -> Self {
+        let mut uplinks: Vec<&Uplink> = Vec::new();
+        let mut uplink_of = BTreeMap::new();
+        for uplink in input.uplinks {
+            // The first of two uplinks of one part counts, as elsewhere.
+            if !uplink_of.contains_key(&uplink.part) {
+                uplink_of.insert(&uplink.part, uplinks.len());
+                uplinks.push(uplink);
+            }
+        }
+        let mut links = BTreeMap::new();
+        for link in input.links {
+            links.entry(&link.to).or_insert(link);
+        }
+        let mut wired = BTreeMap::new();
+        for link in input.wired {
+            wired.entry(&link.device).or_insert(link);
+        }
+        let edges = |s: &RadioSetting| (s.centre.0 - s.width.0 / 2.0, s.centre.0 + s.width.0 / 2.0);
+        let overlap = |a: &RadioSetting, b: &RadioSetting| {
+            let ((c, d), (e, f)) = (edges(a), edges(b));
+            c < f && e < d
+        };
+        let sharing = input
+            .radios
+            .iter()
+            .enumerate()
+            .map(|(i, a)| {
+                let with = input.radios.iter().enumerate().filter(|(j, b)| i == *j || overlap(a, b));
+                with.map(|(j, _)| j).collect()
+            })
+            .collect();
+        Self { radios: input.radios, uplinks, uplink_of, links, wired, sharing, line: input.site.lines.first() }
+    }
+
+    pub fn joined(&self, device: &Id) -> Option<Joined<'a>> {
+        let wire = self.wired.get(device).map(|w| Joined::Wire(w));
+        wire.or_else(|| self.links.get(device).map(|l| Joined::Air(l)))
+    }
+
+    pub fn resources(&self) -> Vec<Resource> {
+        let mut all: Vec<Resource> =
+            self.radios.iter().map(|r| Resource::Channel { part: r.part.clone(), band: r.band }).collect();
+        for uplink in &self.uplinks {
+            let part = uplink.part.clone();
+            if matches!(uplink.kind, UplinkKind::Radio { .. }) {
+                all.push(Resource::RadioUplink { part: part.clone() });
+            } else {
+                all.push(Resource::CableDown { part: part.clone() });
+            }
+            all.push(Resource::CableUp { part });
+        }
+        if let Some(line) = self.line {
+            all.push(Resource::LineDown { line: line.id.clone() });
+            all.push(Resource::LineUp { line: line.id.clone() });
+        }
+        all
+    }
+
+    pub fn radio(&self, part: &Id, band: Band) -> Option<usize> {
+        self.radios.iter().position(|r| &r.part == part && r.band == band)
+    }
+
+    fn uplink_resource(&self, idx: usize) -> usize {
+        self.radios.len() + 2 * idx
+    }
+
+    /// Uplinks on the way from a part to the line, nearest first.
+    fn climb(&self, from: &Id, findings: &mut Vec<Finding>) -> Vec<usize> {
+        let mut way: Vec<usize> = Vec::new();
+        let mut at = from;
+        while let Some(idx) = self.uplink_of.get(at).copied() {
+            if way.contains(&idx) {
+                let message =
+                    format!("the uplinks of `{from}` lead in a circle through `{at}` and never reach the line");
+                let known = findings.iter().any(|f| f.rule == CIRCULAR_UPLINK.id && f.subjects.first() == Some(from));
+                if !known {
+                    findings.push(Finding::of(&CIRCULAR_UPLINK, vec![from.clone(), at.clone()], message));
+                }
+                return way;
+            }
+            way.push(idx);
+            match self.uplinks.get(idx) {
+                Some(uplink) => at = &uplink.parent,
+                None => return way,
+            }
+        }
+        way
+    }
+
+    /// What one device takes of each resource while an activity runs: shares of time or rate, by resource, each resource once.
+    ///
+    /// A share that is not finite means that something without a rate must carry it.
+    pub fn takes(&self, joined: Joined, activity: &Activity, findings: &mut Vec<Finding>) -> BTreeMap<usize, f64> {
+        let (down, up) = (activity.down.0, activity.up.0);
+        let mut takes: BTreeMap<usize, f64> = BTreeMap::new();
+        let part_of = |bits: f64, rate: f64| {
+            if bits <= 0.0 {
+                0.0
+            } else if rate > 0.0 {
+                bits / rate
+            } else {
+                f64::INFINITY
+            }
+        };
+        let air = |radio: usize, share: f64, takes: &mut BTreeMap<usize, f64>| {
+            // Everything of the home that overlaps the radio loses the time too.
+            for other in self.sharing.get(radio).into_iter().flatten() {
+                *takes.entry(*other).or_insert(0.0) += share;
+            }
+        };
+        let way = match joined {
+            Joined::Air(link) => {
+                let share = part_of(down, link.down.0) + part_of(up, link.up.0);
+                match self.radio(&link.from, link.band) {
+                    Some(radio) => air(radio, share, &mut takes),
+                    None => unset(&link.from, link.band, findings),
+                }
+                self.climb(&link.from, findings)
+            }
+            Joined::Wire(wire) => {
+                let mut way = wire.via.first().map_or_else(Vec::new, |first| self.climb(first, findings));
+                for part in &wire.via {
+                    if let Some(idx) = self.uplink_of.get(part).filter(|idx| !way.contains(idx)) {
+                        way.push(*idx);
+                    }
+                }
+                way
+            }
+        };
+        for idx in way {
+            let Some(uplink) = self.uplinks.get(idx) else { continue };
+            let resource = self.uplink_resource(idx);
+            let (taken_down, taken_up) = match uplink.kind {
+                UplinkKind::Wired { rate } => (part_of(down, rate.0), part_of(up, rate.0)),
+                UplinkKind::Radio { down: d, up: u, .. } => (part_of(down, d.0) + part_of(up, u.0), 0.0),
+            };
+            if !(taken_down + taken_up).is_finite() {
+                let known =
+                    findings.iter().any(|f| f.rule == DEAD_UPLINK.id && f.subjects.first() == Some(&uplink.part));
+                if !known {
+                    let message = format!("the uplink of `{}` to `{}` carries nothing", uplink.part, uplink.parent);
+                    findings.push(Finding::of(&DEAD_UPLINK, vec![uplink.part.clone(), uplink.parent.clone()], message));
+                }
+            }
+            match uplink.kind {
+                UplinkKind::Radio { band, shared: true, .. } => {
+                    // The hop is on the parent's channel; where no setting says which, it is kept by itself.
+                    match self.radio(&uplink.parent, band).or_else(|| self.radio(&uplink.part, band)) {
+                        Some(radio) => air(radio, taken_down, &mut takes),
+                        None => *takes.entry(resource).or_insert(0.0) += taken_down,
+                    }
+                }
+                _ => {
+                    *takes.entry(resource).or_insert(0.0) += taken_down;
+                    *takes.entry(resource + 1).or_insert(0.0) += taken_up;
+                }
+            }
+        }
+        if let Some(line) = self.line.filter(|_| !activity.local) {
+            let first = self.uplink_resource(self.uplinks.len());
+            *takes.entry(first).or_insert(0.0) += part_of(down, line.down.0);
+            *takes.entry(first + 1).or_insert(0.0) += part_of(up, line.up.0);
+        }
+        takes
+    }
+}
