@@ -7,6 +7,8 @@
 //! Cable lengths are rectilinear estimates and are marked so; real routes are not this crate's.
 
 mod cautions;
+mod figures;
+mod judge;
 mod labour;
 mod price;
 mod quote;
@@ -14,6 +16,7 @@ mod route;
 mod rules;
 mod take_off;
 mod terms;
+mod work;
 
 pub use cautions::{Caution, cautions};
 pub use labour::Hours;

@@ -14,6 +14,8 @@ const PANEL_LOOP: f64 = 3.0;
 const OUTLET_LOOP: f64 = 0.4;
 /// Height of an outlet above the floor [m] (common practice, no source).
 const OUTLET_HEIGHT: f64 = 0.4;
+/// Farthest place from the plan's origin that is believed [m]; NaN is not within it.
+const FARTHEST: f64 = 100_000.0;
 /// A wall whose head is lower than this below the ceiling is passed over, not through [m].
 const HEAD_GAP: f64 = 0.1;
 /// Thickness from which a single unframed layer makes a wall solid to work in [m] (common practice, no source).
@@ -55,8 +57,8 @@ pub(crate) fn run(link: &Link, design: &Design, household: &Household, home: &Re
 fn end(id: &Id, design: &Design, household: &Household, home: &Resolved) -> Result<End, String> {
     let storey_of = |room: &Id| home.rooms.iter().find(|r| &r.id == room).map(|r| r.storey);
     if let Some(part) = design.part(id) {
-        if !part.at.is_finite() {
-            return Err(format!("a place of part `{id}` in finite numbers"));
+        if ![part.at.x, part.at.y, part.at.z].iter().all(|c| c.abs() <= FARTHEST) {
+            return Err(format!("a place of part `{id}` within {FARTHEST} m"));
         }
         let storey = storey_of(&part.room).or_else(|| storey_at(home, part.at.z));
         return Ok(End { at: part.at, storey: storey.filter(|s| *s < home.storeys.len()) });
@@ -69,7 +71,10 @@ fn end(id: &Id, design: &Design, household: &Household, home: &Resolved) -> Resu
     let Some((room, index, storey)) = storey else {
         return Err(format!("room `{}` of device `{id}`", device.room));
     };
-    let at = device.at.filter(|p| p.is_finite()).unwrap_or(room.inside);
+    let at = device.at.unwrap_or(room.inside);
+    if ![at.x, at.y].iter().all(|c| c.abs() <= FARTHEST) {
+        return Err(format!("a place of device `{id}` within {FARTHEST} m"));
+    }
     Ok(End { at: at.at_height(storey.floor_z + OUTLET_HEIGHT), storey: Some(index) })
 }
 

@@ -515,3 +515,63 @@ fn rules_have_ids_of_this_crate() {
     ids.dedup();
     assert_eq!(ids.len(), cost::RULES.len());
 }
+
+mod random {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+
+        /// Any places, finite or not, in any rooms: no panic; a known length is never below the straight line; sums hold.
+        #[test]
+        fn any_design_is_quoted_or_refused(
+            places in prop::collection::vec(
+                (prop_oneof![-20.0..20.0_f64, Just(f64::NAN), Just(1e300), Just(5.0)], -20.0..20.0_f64, -5.0..9.0_f64, 0..6_usize),
+                2..8,
+            ),
+            parts in prop::collection::vec(0..45_usize, 8),
+            kept in prop::collection::vec(any::<bool>(), 8),
+        ) {
+            let mut case = Case::new();
+            case.prices = PriceList::generic("EUR".parse().unwrap()).unwrap();
+            let rooms = ["west", "east", "up-west", "up-east", "nowhere", "west"];
+            let all: Vec<_> = case.catalog.iter().map(|p| p.id.to_string()).collect();
+            case.design.parts = places
+                .iter()
+                .enumerate()
+                .map(|(i, (x, y, z, room))| {
+                    let part = all.get(parts[i]).map_or("unknown", String::as_str);
+                    let mut p = placed(&format!("p{i}"), part, rooms[*room], (*x, *y, *z), Mounting::Wall);
+                    p.kept = kept[i];
+                    p
+                })
+                .collect();
+            case.design.links =
+                (1..places.len()).map(|i| cable(&format!("l{i}"), &format!("p{}", i - 1), &format!("p{i}"))).collect();
+            case.design.feeds.clear();
+            let quote = case.quote();
+            for (i, link) in case.design.links.iter().enumerate() {
+                let Some(route) = quote.route(&link.id) else { continue };
+                let straight = case.design.parts[i].at.distance(case.design.parts[i + 1].at);
+                prop_assert!(route.length.value() >= straight * (1.0 - 1e-12));
+            }
+            match &quote.price {
+                Some(sums) => {
+                    prop_assert!(sums.low.amount <= sums.total.amount && sums.total.amount <= sums.high.amount);
+                    let parts: Decimal = quote.take_off.iter().map(|l| l.price.unwrap().amount).sum();
+                    prop_assert_eq!(sums.parts.amount, parts);
+                }
+                None => prop_assert!(!quote.figure("price").unwrap().missing.is_empty()),
+            }
+            // Each cable added makes the whole longer and dearer, never cheaper.
+            case.design.links.pop();
+            let less = case.quote();
+            if let (Some(more), Some(less)) = (&quote.price, &less.price) {
+                prop_assert!(less.total.amount < more.total.amount);
+            }
+            prop_assert!(cautions(&case.input(), &less).len() <= 14);
+        }
+    }
+}

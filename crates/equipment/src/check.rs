@@ -1,7 +1,5 @@
 //! What makes a part's figures unusable. Lists every problem; changes nothing.
 
-use std::collections::BTreeSet;
-
 use findings::Id;
 
 use crate::part::Part;
@@ -128,21 +126,7 @@ fn radio(check: &mut Check) {
         }
         return;
     };
-    if radio.bands.is_empty() {
-        check.fail("radio.bands", "it is empty; give at least one band".into());
-    }
-    let mut seen = BTreeSet::new();
-    for band in &radio.bands {
-        let label = band.band.label();
-        if !seen.insert(band.band) {
-            check.fail("radio.bands", format!("band `{label}` is given twice; keep one"));
-        }
-        if !(1..=8).contains(&band.streams) {
-            check.fail("radio.bands.streams", format!("`{}` streams in band {label}; 1 to 8 exist", band.streams));
-        }
-        check.within("radio.bands.max_width", band.max_width.mhz(), 20.0, 320.0, "MHz");
-        check.within("radio.bands.tx_power", band.tx_power.value(), -30.0, 40.0, "dBm");
-        check.within("radio.bands.antenna_gain", band.antenna_gain.value(), -20.0, 40.0, "dBi");
-        check.within("radio.bands.noise_figure", band.noise_figure.value(), 0.0, 30.0, "dB");
+    for problem in radio.problems() {
+        check.fail("radio", problem);
     }
 }

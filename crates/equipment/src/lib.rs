@@ -12,6 +12,10 @@ mod part;
 mod poe;
 mod price;
 
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;
+
 pub use builtin::{catalog, id};
 pub use catalog::Catalog;
 pub use check::{PartProblem, check_part};

@@ -109,3 +109,29 @@ fn a_wrong_file_stops_early() {
     let rows = "x\n".repeat(50_000);
     assert!(read(&rows).unwrap_err().len() <= 110);
 }
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig { failure_persistence: None, ..Default::default() })]
+
+    #[test]
+    fn no_text_makes_the_reader_panic(text in "(part,price,currency,date,unit,source\n)?[-a-z0-9,.\"\n\u{feff}EUR #]{0,200}") {
+        if let Err(problems) = PriceList::from_csv(&text) {
+            proptest::prop_assert!(!problems.is_empty());
+        }
+    }
+
+    #[test]
+    fn what_is_read_is_what_was_written(cents in proptest::collection::vec(0_u32..1_000_000_000, 1..40)) {
+        let rows: String = cents
+            .iter()
+            .enumerate()
+            .map(|(i, c)| format!("p{i},{}.{:02},GBP,2026-11-02,piece,shop\n", c / 100, c % 100))
+            .collect();
+        let list = read(&rows).unwrap();
+        for (i, c) in cents.iter().enumerate() {
+            let price = list.get(&format!("p{i}").parse().unwrap()).unwrap();
+            proptest::prop_assert_eq!(price.price.to_string(), format!("{}.{:02} GBP", c / 100, c % 100));
+            proptest::prop_assert_eq!(price.line, i as u64 + 2);
+        }
+    }
+}
