@@ -45,7 +45,7 @@ impl Scene {
             .par_iter()
             .map_init(Scratch::default, |scratch, &(view, row)| {
                 let count = done.fetch_add(1, Ordering::Relaxed);
-                if count % ROWS_PER_REPORT == 0 {
+                if count.is_multiple_of(ROWS_PER_REPORT) {
                     progress.step("path gain", count, total)?;
                 }
                 Ok(views.get(view).map(|view| view.row(self, row, scratch)).unwrap_or_default())

@@ -35,8 +35,10 @@ impl Scene {
     /// Ends nearer than [`MIN_DISTANCE`] are taken as that far apart. Angles beyond 89.5° count as 89.5°. An end
     /// inside a fixed object has the rest of the way through it before it. Losses beyond 250 dB count as 250 dB.
     ///
-    /// Transmitter and receiver can be exchanged: the vertical gain stays the same, and the gain over both
-    /// polarisations changes only by how differently tilted walls turn the field (under 0.1 dB in a home).
+    /// Exchanging the ends keeps the vertical gain. The gain over both polarisations has a vertical transmitter and a
+    /// receiver that takes in both, so that it may change where a wall met at grazing incidence passes TM and stops TE
+    /// (1.6 dB was the most found between random points of a
+    /// two-storey house).
     ///
     /// # Validity
     /// Finite points and an index into [`Scene::carriers`]; anything else has a gain of −∞ dB.

@@ -146,11 +146,7 @@ impl Field {
     /// Power at a receiver that takes in both polarisations.
     #[inline]
     pub(crate) fn both(&self) -> Lanes {
-        let mut sum = self.theta;
-        for l in 0..LANES {
-            sum[l] += self.phi[l];
-        }
-        sum
+        std::array::from_fn(|l| self.theta[l] + self.phi[l])
     }
 
     /// Power at a vertically polarised receiver.
@@ -160,11 +156,10 @@ impl Field {
     }
 
     fn scale(&mut self, by: Lanes) {
-        for l in 0..LANES {
-            self.theta[l] *= by[l];
-            self.phi[l] *= by[l];
-            self.re[l] *= by[l];
-            self.im[l] *= by[l];
+        for lanes in [&mut self.theta, &mut self.phi, &mut self.re, &mut self.im] {
+            for (value, factor) in lanes.iter_mut().zip(by) {
+                *value *= factor;
+            }
         }
     }
 

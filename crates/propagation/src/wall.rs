@@ -65,12 +65,12 @@ impl Default for Tolerance {
 
 /// Frequencies at which a channel is evaluated (Gauss–Legendre).
 ///
-/// Against 33 nodes: under 0.001 dB for 160 MHz through 0.4 m build-ups.
+/// With [`THICKNESS_NODES`] within 0.003 dB of a dense mean for 160 MHz at 7 GHz, build-ups up to 0.43 m and 80°.
 pub const CHANNEL_NODES: usize = 3;
 
 /// Thicknesses at which the tolerance is evaluated (Gauss–Legendre).
 ///
-/// Against 128 nodes: under 0.001 dB for build-ups up to 0.6 m at 7.125 GHz.
+/// See [`CHANNEL_NODES`] for the error.
 pub const THICKNESS_NODES: usize = 16;
 
 /// Most framing layers in one assembly; each doubles the work.
