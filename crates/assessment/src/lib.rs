@@ -1,1 +1,18 @@
-//! Placeholder.
+//! Runs the engines on a design and collects their figures and findings. No rule's number is owned here.
+//!
+//! - [`Home`]: everything of a job that designs are judged against, resolved once
+//! - [`Evaluator`]: keeps gain maps by site, so that a second design at the same places costs little
+//! - [`Assessment`]: what comes out
+//! - [`rules`]: every rule of every engine
+
+mod coverage;
+mod evaluator;
+mod home;
+mod links;
+mod rules;
+mod wires;
+
+pub use coverage::{BandCoverage, Coverage, Field, Served};
+pub use evaluator::{Assessment, Evaluator};
+pub use home::{Home, NotComputable};
+pub use rules::rules;

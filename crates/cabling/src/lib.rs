@@ -9,7 +9,7 @@
 mod poe;
 mod ports;
 
-use equipment::Part;
+use equipment::{Part, PartKind};
 use findings::{Finding, Id, Rule, Severity, Source};
 use network::Design;
 
@@ -81,7 +81,9 @@ pub fn check(design: &Design, parts: &Parts) -> Vec<Finding> {
     let mut findings = Vec::new();
     for placed in &design.parts {
         let Some(part) = parts(&placed.part) else { continue };
-        let in_use = ports_in_use(design, &placed.id, parts);
+        // Outlets and panels have jacks, not ports: what passes through them ends elsewhere.
+        let passive = matches!(part.kind, PartKind::OutletKit | PartKind::Panel | PartKind::PatchPanel);
+        let in_use = if passive { PortUse::default() } else { ports_in_use(design, &placed.id, parts) };
         for (taken, there, which) in
             [(in_use.lan, part.ports.lan, "LAN ports"), (in_use.uplink, part.ports.uplink, "uplink ports")]
         {

@@ -1,5 +1,6 @@
 //! What a part must give over its data cables.
 
+use equipment::poe_class_watts;
 use findings::Id;
 use network::{Design, FeedSource};
 use units::Watts;
@@ -11,23 +12,10 @@ use crate::Parts;
 pub struct PoeLoad {
     /// Each fed part with its class, in the design's order.
     pub classes: Vec<(Id, u8)>,
-    /// Highest draw of all together, at the supply's ports: the class power of IEEE 802.3 where it is higher than the
-    /// device's own worst draw would ask for is not assumed; cable loss is the class's worst case in proportion.
+    /// Highest draw of all together at the supply's ports: each device's worst draw, with the cable loss of its class's
+    /// worst case in proportion (IEEE 802.3).
     pub worst: Watts,
 }
-
-/// Power a supply must provide and a device may draw, by class [W] (IEEE 802.3-2022, tables 33-1, 145-1 and 145-11).
-const CLASS_WATTS: [(f64, f64); 9] = [
-    (15.4, 12.95),
-    (4.0, 3.84),
-    (7.0, 6.49),
-    (15.4, 12.95),
-    (30.0, 25.5),
-    (45.0, 40.0),
-    (60.0, 51.0),
-    (75.0, 62.0),
-    (90.0, 71.3),
-];
 
 /// The load on a placed part's powered ports; nothing if it feeds no part over data cables.
 #[must_use]
@@ -44,7 +32,8 @@ pub fn poe_load(design: &Design, supply: &Id, parts: &Parts) -> Option<PoeLoad> 
             continue;
         };
         load.classes.push((feed.part.clone(), poe.class));
-        let (at_port, at_device) = CLASS_WATTS.get(usize::from(poe.class)).copied().unwrap_or((90.0, 71.3));
+        // An unknown class is refused by the catalogue; here it adds its own draw.
+        let (at_device, at_port) = poe_class_watts(poe.class).unwrap_or((Watts(1.0), Watts(1.0)));
         load.worst += poe.worst_draw * (at_port / at_device);
     }
     (!load.classes.is_empty()).then_some(load)

@@ -182,10 +182,7 @@ impl<'a> Chain<'a> {
                 let battery = Structure::Part(*self.by_id.get(part)?);
                 // Most failures are of the battery, and a line-interactive supply then still passes the mains through
                 // (common practice, no source); a supply that also blocks the mains is bypassed by hand.
-                Some(Structure::Any(vec![
-                    self.mains_up(0.0),
-                    Structure::All(vec![battery, self.mains_up(runtime)]),
-                ]))
+                Some(Structure::Any(vec![self.mains_up(0.0), Structure::All(vec![battery, self.mains_up(runtime)])]))
             }
             Some(FeedSource::Poe { part }) => {
                 let supply = Structure::Part(*self.by_id.get(part)?);
@@ -209,18 +206,13 @@ impl<'a> Chain<'a> {
         Structure::All(longer.collect())
     }
 
-    /// What a device needs to be online: its own power, and one of the parts that can serve it.
+    /// What a device's connection needs: one of the parts that can serve it. Its own power is not the network's.
     pub fn device_up(&self, device: &Device, serving: &[Id]) -> Option<Structure> {
         let wired = self.design.links.iter().find(|l| l.to == device.id).map(|l| &l.from);
-        let ways: Vec<Structure> = match wired {
+        Some(Structure::Any(match wired {
             Some(from) => vec![self.part_up(from)?],
             None => serving.iter().map(|id| self.part_up(id)).collect::<Option<_>>()?,
-        };
-        let mut needs = vec![Structure::Any(ways)];
-        if !device.has_battery {
-            needs.push(self.mains_up(0.0));
-        }
-        Some(Structure::All(needs))
+        }))
     }
 
     /// The parts on the way from a part to the line, nearest first.

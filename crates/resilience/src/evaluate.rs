@@ -75,8 +75,17 @@ pub const SINGLE_POINT: Rule = Rule {
     cite: Source::common_practice,
 };
 
+/// A device has no battery of its own though its path has one.
+pub const DEVICE_OFF: Rule = Rule {
+    id: "resilience.device-off",
+    severity: Severity::Note,
+    summary: "a device that must stay up is off in an outage though its path is on a battery",
+    limit: "the device has a battery of its own, or is on one",
+    cite: Source::common_practice,
+};
+
 /// Every rule of this engine.
-pub const RULES: &[Rule] = &[BATTERY_GAP, RUNTIME_SHORT, SINGLE_POINT];
+pub const RULES: &[Rule] = &[BATTERY_GAP, RUNTIME_SHORT, SINGLE_POINT, DEVICE_OFF];
 
 /// The figures of intervals are all inputs bad or all good at once: a bound, not a confidence.
 const DAY_PARTS: &str = "steady state, independent failures, mains outages of exponential length";
@@ -207,6 +216,16 @@ fn findings<'a>(input: &Input<'a>, chain: &Chain<'a>, services: &[Service]) -> V
         let Some(from) = from else { continue };
         let way = chain.way(from);
         let on: Vec<bool> = way.iter().map(|p| chain.on_battery(p)).collect();
+        if on.iter().all(|b| *b) && !device.has_battery {
+            findings.push(
+                Finding::of(
+                    &DEVICE_OFF,
+                    vec![device.id.clone()],
+                    format!("{} has no battery: it is off in an outage though its connection stays", device.id),
+                )
+                .remedy("use a device with a battery, or feed it from a battery supply", Vec::new()),
+            );
+        }
         if on.iter().any(|b| *b) && !on.iter().all(|b| *b) {
             let gaps: Vec<Id> = way.iter().zip(&on).filter(|(_, b)| !**b).map(|(p, _)| (*p).clone()).collect();
             let names = gaps.iter().map(Id::as_str).collect::<Vec<_>>().join(", ");

@@ -13,7 +13,7 @@ mod failure;
 mod structure;
 
 pub use battery::{battery_load, battery_runtime};
-pub use evaluate::{BATTERY_GAP, Input, Outcome, RULES, RUNTIME_SHORT, SINGLE_POINT, Service, evaluate};
+pub use evaluate::{BATTERY_GAP, DEVICE_OFF, Input, Outcome, RULES, RUNTIME_SHORT, SINGLE_POINT, Service, evaluate};
 pub use failure::{Availability, availability, line_failures, ride_through};
 pub use structure::{MAX_REPEATED, Structure, TooComplex};
 

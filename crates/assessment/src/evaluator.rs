@@ -1,0 +1,293 @@
+//! Runs the engines on a design.
+
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use building::MountPoint;
+use findings::{Cancelled, Figure, Finding, Id, Progress};
+use network::results::LinkRate;
+use network::{Design, RadioSetting};
+use propagation::{Carrier, Scene, reliability};
+use radio_profile::{Band, BandRadio, Generation, RadioProfile};
+use units::{BitsPerSecond, Db, Hertz, Point3};
+use wlan::{End, LinkModel};
+
+use crate::coverage::{Cover, Coverage, Field, frequency_shift};
+use crate::home::{Home, NotComputable};
+use crate::links::{self, SetRadio, Uplink};
+use crate::wires;
+
+/// Side of the cells that designs are assessed on [m].
+const CELL: f64 = 0.25;
+
+/// Carrier of each band at which walls are computed; free space is taken at the channel itself.
+pub(crate) const CARRIERS: [Carrier; 3] = [
+    Carrier::new(Hertz::from_mhz(2437.0), Hertz::from_mhz(20.0)),
+    Carrier::new(Hertz::from_mhz(5500.0), Hertz::from_mhz(80.0)),
+    Carrier::new(Hertz::from_mhz(6265.0), Hertz::from_mhz(80.0)),
+];
+
+/// Path gains from one site, `[carrier][cell]` [dB].
+type SiteGains = Arc<Vec<Vec<f32>>>;
+
+/// What the engines say of a design.
+#[derive(Clone, Debug)]
+pub struct Assessment {
+    /// Every figure.
+    pub figures: Vec<Figure>,
+    /// Every finding, worst first.
+    pub findings: Vec<Finding>,
+    /// The link of each wireless device.
+    pub links: Vec<LinkRate>,
+    /// Take-off, labour and price; none without a price list.
+    pub quote: Option<cost::Quote>,
+    /// What is covered.
+    pub coverage: Coverage,
+}
+
+/// Runs the engines on designs of one home, keeping what does not change from one to the next.
+pub struct Evaluator<'a> {
+    home: &'a Home,
+    scene: Scene,
+    field: Field,
+    gains: Mutex<BTreeMap<[i64; 3], SiteGains>>,
+}
+
+impl<'a> Evaluator<'a> {
+    /// Prepares a home.
+    ///
+    /// # Errors
+    /// [`NotComputable`] if a material is used outside its range of frequencies, or nothing is served.
+    pub fn new(home: &'a Home) -> Result<Self, NotComputable> {
+        let scene = Scene::new(&home.resolved, &CARRIERS).map_err(|e| NotComputable::because(e.to_string()))?;
+        let field = Field::new(home, CELL)?;
+        Ok(Self { home, scene, field, gains: Mutex::new(BTreeMap::new()) })
+    }
+
+    /// The home.
+    #[must_use]
+    pub fn home(&self) -> &'a Home {
+        self.home
+    }
+
+    /// Path gains from sites to the cells of a field [dB], `[site][band][cell]`.
+    #[must_use]
+    pub fn field_gains(&self, field: &Field, sites: &[Point3]) -> Vec<Vec<Vec<f32>>> {
+        field.gains(&self.scene, sites, CARRIERS.len())
+    }
+
+    /// Path gain between two places at a setting's channel.
+    #[must_use]
+    pub fn path_gain(&self, from: Point3, to: Point3, setting: &RadioSetting) -> Db {
+        links::path_gain(&self.scene, from, to, setting)
+    }
+
+    /// Channels and powers of parts with radios in their places; those joined by radio share a channel.
+    ///
+    /// # Errors
+    /// A sentence that says which rule or table is missing.
+    pub fn channel_plan(
+        &self,
+        parts: &[(Id, Point3, &RadioProfile)],
+        joined: &[wlan::Joined],
+    ) -> Result<Vec<RadioSetting>, String> {
+        let inputs: Vec<wlan::ApInput> =
+            parts.iter().map(|(part, _, radio)| wlan::ApInput { part: part.clone(), radio }).collect();
+        let coupling = |a: usize, b: usize, band: Band| self.scene.path(parts[a].1, parts[b].1, band.index()).gain;
+        wlan::plan_channels(&inputs, joined, &coupling, &self.home.site)
+            .map(|plan| plan.settings)
+            .map_err(|e| e.to_string())
+    }
+
+    /// Least path gain at which a telephone meets each served room's target from a radio, at the carrier of its band
+    /// and 95 % of the time as far as fading goes [dB], by served room of a field; infinite where it cannot.
+    ///
+    /// `uplink` is what the radio's own way to the router carries each way and whether it shares the channel; none for
+    /// a router or a cabled access point.
+    #[must_use]
+    pub fn needed_gain(
+        &self,
+        field: &Field,
+        radio: (Generation, &BandRadio),
+        setting: &RadioSetting,
+        uplink: Option<(BitsPerSecond, BitsPerSecond, bool)>,
+    ) -> Vec<f64> {
+        let uplink = match uplink {
+            None => Uplink::Free,
+            Some((down, up, true)) => Uplink::Shared { down, up },
+            Some((down, up, false)) => Uplink::Dedicated { down, up },
+        };
+        self.needed(field, radio, setting, uplink)
+    }
+
+    /// What a radio uplink between two places carries each way, 95 % of the time.
+    #[must_use]
+    pub fn radio_uplink(
+        &self,
+        near: (Point3, Generation, &BandRadio),
+        far: (Point3, Generation, &BandRadio),
+        setting: &RadioSetting,
+    ) -> Option<(BitsPerSecond, BitsPerSecond)> {
+        let placed = network::PlacedPart {
+            id: setting.part.clone(),
+            part: setting.part.clone(),
+            room: setting.part.clone(),
+            at: near.0,
+            mounting: network::Mounting::Shelf,
+            kept: false,
+        };
+        let near = SetRadio { placed: &placed, site: 0, generation: near.1, radio: near.2, setting };
+        links::radio_uplink(self.home, &self.scene, &near, far)
+    }
+
+    /// Candidate places for parts, in a fixed order.
+    #[must_use]
+    pub fn mount_points(&self, spacing: f64) -> Vec<MountPoint> {
+        self.home.resolved.mount_points(spacing)
+    }
+
+    fn needed(
+        &self,
+        field: &Field,
+        (generation, radio): (Generation, &BandRadio),
+        setting: &RadioSetting,
+        uplink: Uplink,
+    ) -> Vec<f64> {
+        let never = || vec![f64::INFINITY; field.served.len()];
+        let Some((phone_generation, phone)) = links::telephone(setting.band) else { return never() };
+        let ends = (End { generation, radio }, End { generation: phone_generation, radio: &phone });
+        let Ok(link) = LinkModel::new(&self.home.site.country, ends.0, ends.1, setting) else { return never() };
+        let (fading, _) = reliability::fading_margin(setting.width);
+        let shift = frequency_shift(CARRIERS[setting.band.index()].centre, setting.centre);
+        field
+            .served
+            .iter()
+            .map(|served| {
+                uplink
+                    .needs(served.down, served.up)
+                    .and_then(|(down, up)| link.required_gain(down, up, fading))
+                    .map_or(f64::INFINITY, |needed| needed.gain_db - shift)
+            })
+            .collect()
+    }
+
+    /// Gains from sites to the served floor; those known already are not computed again.
+    fn site_gains(&self, sites: &[Point3]) -> Vec<SiteGains> {
+        let key = |p: &Point3| [p.x, p.y, p.z].map(|v| (v * 1000.0).round() as i64);
+        let known = self.gains.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        let mut missing: Vec<Point3> = Vec::new();
+        for site in sites {
+            if !known.contains_key(&key(site)) && !missing.iter().any(|m| key(m) == key(site)) {
+                missing.push(*site);
+            }
+        }
+        let found = self.field_gains(&self.field, &missing);
+        let mut gains = self.gains.lock().unwrap_or_else(PoisonError::into_inner);
+        for (site, gain) in missing.iter().zip(found) {
+            gains.insert(key(site), Arc::new(gain));
+        }
+        sites.iter().filter_map(|s| gains.get(&key(s)).cloned()).collect()
+    }
+
+    fn coverage(&self, design: &Design, radios: &[SetRadio]) -> Coverage {
+        let uplinks = links::uplinks(self.home, &self.scene, design, radios);
+        let sites: Vec<Point3> = radios.iter().map(|r| r.placed.at).collect();
+        let gains = self.site_gains(&sites);
+        let covers: Vec<Cover> = radios
+            .iter()
+            .zip(&gains)
+            .map(|(radio, gain)| Cover {
+                site: radio.site,
+                band: radio.setting.band,
+                gain: &gain[radio.setting.band.index()],
+                needed: self.needed(
+                    &self.field,
+                    (radio.generation, radio.radio),
+                    radio.setting,
+                    uplinks.get(&radio.placed.id).copied().unwrap_or(Uplink::Free),
+                ),
+            })
+            .collect();
+        Coverage::of(&self.field, &covers)
+    }
+
+    /// Everything that the engines say of a design.
+    ///
+    /// # Errors
+    /// [`Cancelled`] if the work is no longer wanted.
+    pub fn assess(&self, design: &Design, progress: &dyn Progress) -> Result<Assessment, Cancelled> {
+        let home = self.home;
+        let parts = |id: &Id| home.catalog.get(id);
+        progress.step("coverage", 0, 4)?;
+        let radios = links::set_radios(home, design);
+        let coverage = self.coverage(design, &radios);
+        let links = links::device_links(home, &self.scene, design, &radios);
+        let mut figures = coverage.figures(&design.id);
+        let mut findings = coverage.findings(home);
+
+        progress.step("busy hour", 1, 4)?;
+        findings.extend(wlan::check(design, &home.site, &|id| {
+            design.part(id).and_then(|placed| parts(&placed.part)).and_then(|p| p.radio.as_ref())
+        }));
+        let radio_uplinks = links::uplinks(home, &self.scene, design, &radios);
+        let uplinks = wires::part_uplinks(home, design, &radio_uplinks);
+        let carried = traffic::evaluate(&traffic::Input {
+            subject: &design.id,
+            household: &home.household,
+            site: &home.site,
+            links: &links,
+            wired: &wires::wired_devices(home, design, &uplinks),
+            radios: &design.radios,
+            uplinks: &uplinks,
+        });
+        let coupling = |a: &Id, b: &Id, band: Band| {
+            let (a, b) = (design.part(a)?, design.part(b)?);
+            Some(self.scene.path(a.at, b.at, band.index()).gain)
+        };
+        findings.extend(wlan::check_overlaps(design, &coupling));
+        figures.extend(carried.figures);
+        findings.extend(carried.findings);
+
+        progress.step("staying up", 2, 4)?;
+        let serving = links::serving(home, &self.scene, design, &radios);
+        findings.extend(cabling::check(design, &parts));
+        let stays = resilience::evaluate(&resilience::Input {
+            design,
+            household: &home.household,
+            site: &home.site,
+            parts: &parts,
+            serving: &serving,
+        });
+        figures.extend(stays.figures);
+        findings.extend(stays.findings);
+
+        progress.step("price", 3, 4)?;
+        let quote = home.prices.as_ref().map(|prices| {
+            cost::evaluate(&cost::Input {
+                design,
+                resolved: &home.resolved,
+                catalog: &home.catalog,
+                prices,
+                household: &home.household,
+                site: &home.site,
+                terms: &home.terms,
+            })
+        });
+        match &quote {
+            Some(quote) => {
+                figures.extend(quote.figures.iter().cloned());
+                findings.extend(quote.findings.iter().cloned());
+            }
+            None => figures.push(Figure::unknown(
+                "price",
+                design.id.clone(),
+                home.site.currency.code(),
+                vec![format!("a price list in {}", home.site.currency)],
+            )),
+        }
+        findings.sort_by(|a, b| {
+            a.severity.cmp(&b.severity).then_with(|| a.rule.cmp(&b.rule)).then_with(|| a.subjects.cmp(&b.subjects))
+        });
+        Ok(Assessment { figures, findings, links, quote, coverage })
+    }
+}

@@ -1,0 +1,224 @@
+//! Which access point each wireless device uses, and what radio uplinks carry.
+
+use std::collections::BTreeMap;
+
+use findings::Id;
+use household::{Attachment, Device, DeviceKind, device_radio};
+use network::results::LinkRate;
+use network::{Design, Medium, PlacedPart, RadioSetting};
+use propagation::{Scene, reliability};
+use radio_profile::{Band, BandRadio, Generation};
+use units::{BitsPerSecond, Db, Point3};
+use wlan::{End, LinkModel};
+
+use crate::coverage::frequency_shift;
+use crate::evaluator::CARRIERS;
+use crate::home::Home;
+
+/// Standard deviations of shadowing that a radio uplink is planned against: it must hold 95 % of the time.
+const DEPENDABLE_SIGMAS: f64 = 1.645;
+
+/// A radio of a placed part as it is set.
+pub(crate) struct SetRadio<'a> {
+    pub placed: &'a PlacedPart,
+    /// Index among the parts with radios.
+    pub site: usize,
+    pub generation: Generation,
+    pub radio: &'a BandRadio,
+    pub setting: &'a RadioSetting,
+}
+
+/// The radios of a design that are set; a setting for a band that its part has no radio in is passed over here and
+/// found by the rules of `wlan`.
+pub(crate) fn set_radios<'a>(home: &'a Home, design: &'a Design) -> Vec<SetRadio<'a>> {
+    let mut sites: BTreeMap<&Id, usize> = BTreeMap::new();
+    let mut radios = Vec::new();
+    for setting in &design.radios {
+        let Some(placed) = design.part(&setting.part) else { continue };
+        let Some(profile) = home.catalog.get(&placed.part).and_then(|p| p.radio.as_ref()) else { continue };
+        let Some(radio) = profile.band(setting.band) else { continue };
+        let num = sites.len();
+        let site = *sites.entry(&placed.id).or_insert(num);
+        radios.push(SetRadio { placed, site, generation: profile.generation, radio, setting });
+    }
+    radios
+}
+
+/// What an access point's way to the router does to what its devices can get.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Uplink {
+    /// The router itself, or a cable as fast as needed.
+    Free,
+    /// A radio of its own.
+    Dedicated { down: BitsPerSecond, up: BitsPerSecond },
+    /// The radio that also serves the devices: each bit is on the air twice.
+    Shared { down: BitsPerSecond, up: BitsPerSecond },
+}
+
+impl Uplink {
+    /// What the access link must carry so that the whole way carries the target; nothing if it cannot.
+    pub fn needs(self, down: BitsPerSecond, up: BitsPerSecond) -> Option<(BitsPerSecond, BitsPerSecond)> {
+        let twice = |target: BitsPerSecond, hop: BitsPerSecond| {
+            // One channel carries both hops in turn: 1/whole = 1/access + 1/uplink.
+            if target.0 <= 0.0 {
+                Some(target)
+            } else {
+                (hop.0 > target.0).then(|| BitsPerSecond(1.0 / (1.0 / target.0 - 1.0 / hop.0)))
+            }
+        };
+        match self {
+            Uplink::Free => Some((down, up)),
+            Uplink::Dedicated { down: d, up: u } => (d.0 >= down.0 && u.0 >= up.0).then_some((down, up)),
+            Uplink::Shared { down: d, up: u } => Some((twice(down, d)?, twice(up, u)?)),
+        }
+    }
+}
+
+/// Path gain between two places at a channel.
+pub(crate) fn path_gain(scene: &Scene, from: Point3, to: Point3, setting: &RadioSetting) -> Db {
+    let carrier = setting.band.index();
+    scene.path(from, to, carrier).gain + Db(frequency_shift(CARRIERS[carrier].centre, setting.centre))
+}
+
+/// What a radio uplink carries dependably: 95 % of the time, fading taken off.
+pub(crate) fn radio_uplink(
+    home: &Home,
+    scene: &Scene,
+    near: &SetRadio,
+    far: (Point3, Generation, &BandRadio),
+) -> Option<(BitsPerSecond, BitsPerSecond)> {
+    let (at, generation, radio) = far;
+    let country = &home.site.country;
+    let setting = near.setting;
+    let limits = wlan::limits(country, setting.band, setting.centre, setting.width, wlan::Role::AccessPoint).ok()?;
+    let link = LinkModel::with_limits(
+        End { generation: near.generation, radio: near.radio },
+        End { generation, radio },
+        setting,
+        &limits,
+        &limits,
+    )
+    .ok()?;
+    let (fading, _) = reliability::fading_margin(setting.width);
+    let gain = path_gain(scene, near.placed.at, at, setting)
+        - fading
+        - Db(reliability::Shadowing::default().sigma_db * DEPENDABLE_SIGMAS);
+    let budget = link.budget(gain);
+    Some((budget.down, budget.up))
+}
+
+/// How each part with a radio reaches the router, by its id.
+pub(crate) fn uplinks(home: &Home, scene: &Scene, design: &Design, radios: &[SetRadio]) -> BTreeMap<Id, Uplink> {
+    let mut found = BTreeMap::new();
+    for radio in radios {
+        let id = &radio.placed.id;
+        let over = design.links.iter().find_map(|l| match (&l.medium, &l.to == id) {
+            (Medium::Radio { band }, true) => Some((&l.from, *band)),
+            _ => None,
+        });
+        let Some((from, band)) = over else {
+            found.insert(id.clone(), Uplink::Free);
+            continue;
+        };
+        if found.contains_key(id) {
+            continue;
+        }
+        let rates = radios
+            .iter()
+            .find(|r| &r.placed.id == from && r.setting.band == band)
+            .zip(radios.iter().find(|r| &r.placed.id == id && r.setting.band == band))
+            .and_then(|(near, far)| radio_uplink(home, scene, near, (far.placed.at, far.generation, far.radio)));
+        let (down, up) = rates.unwrap_or((BitsPerSecond(0.0), BitsPerSecond(0.0)));
+        let own = home.catalog.get(&radio.placed.part).is_some_and(|p| p.dedicated_uplink_radio);
+        found.insert(id.clone(), if own { Uplink::Dedicated { down, up } } else { Uplink::Shared { down, up } });
+    }
+    found
+}
+
+/// True if a device takes part over the air in a design: it cannot be wired, or the design does not wire it.
+pub(crate) fn is_wireless(design: &Design, device: &Device) -> bool {
+    device.attachment != Attachment::Wired && !design.links.iter().any(|l| l.to == device.id)
+}
+
+/// For each wireless device, the parts whose radio reaches it both ways at the local mean, best first.
+pub(crate) fn serving(home: &Home, scene: &Scene, design: &Design, radios: &[SetRadio]) -> Vec<(Id, Vec<Id>)> {
+    let mut serving = Vec::new();
+    for device in home.household.devices.iter().filter(|d| is_wireless(design, d)) {
+        let mut found: Vec<(f64, Id)> = Vec::new();
+        for radio in radios {
+            let alone = std::slice::from_ref(radio);
+            if let Some(link) = device_link(home, scene, device, alone, &mut BTreeMap::new()) {
+                found.push((link.down.0.min(link.up.0), link.from));
+            }
+        }
+        found.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut parts: Vec<Id> = Vec::new();
+        for (_, part) in found {
+            if !parts.contains(&part) {
+                parts.push(part);
+            }
+        }
+        serving.push((device.id.clone(), parts));
+    }
+    serving
+}
+
+/// The link of each wireless device: the access point and band that give it most in its worse direction at the
+/// local mean, the first one of equals. Devices that no radio reaches have none.
+pub(crate) fn device_links(home: &Home, scene: &Scene, design: &Design, radios: &[SetRadio]) -> Vec<LinkRate> {
+    let mut models = BTreeMap::new();
+    let wireless = home.household.devices.iter().filter(|d| is_wireless(design, d));
+    wireless.filter_map(|device| device_link(home, scene, device, radios, &mut models)).collect()
+}
+
+/// Links of generic devices by radio and kind, made once.
+type Models = BTreeMap<(usize, DeviceKind), Option<LinkModel>>;
+
+fn device_link(
+    home: &Home,
+    scene: &Scene,
+    device: &Device,
+    radios: &[SetRadio],
+    models: &mut Models,
+) -> Option<LinkRate> {
+    let (at, profile) = (home.device_place(device)?, device_radio(device)?);
+    let mut best: Option<(f64, LinkRate)> = None;
+    for (idx, radio) in radios.iter().enumerate() {
+        let Some(client) = profile.band(radio.setting.band) else { continue };
+        let make = || {
+            let ap = End { generation: radio.generation, radio: radio.radio };
+            let end = End { generation: profile.generation, radio: client };
+            LinkModel::new(&home.site.country, ap, end, radio.setting).ok()
+        };
+        // Devices with a radio of their own are not of their kind's generic model.
+        let own;
+        let model = if device.radio.is_some() {
+            own = make();
+            own.as_ref()
+        } else {
+            models.entry((idx, device.kind)).or_insert_with(make).as_ref()
+        };
+        let Some(model) = model else { continue };
+        let budget = model.budget(path_gain(scene, radio.placed.at, at, radio.setting));
+        let worse = budget.down.0.min(budget.up.0);
+        if worse > best.as_ref().map_or(0.0, |b| b.0) {
+            let link = LinkRate {
+                to: device.id.clone(),
+                from: radio.placed.id.clone(),
+                band: radio.setting.band,
+                level_down: budget.level_down,
+                level_up: budget.level_up,
+                down: budget.down,
+                up: budget.up,
+            };
+            best = Some((worse, link));
+        }
+    }
+    best.map(|b| b.1)
+}
+
+/// The band that devices are judged by in coverage: the generic telephone, the weakest common radio.
+pub(crate) fn telephone(band: Band) -> Option<(Generation, BandRadio)> {
+    let phone = radio_profile::generic::phone();
+    phone.band(band).map(|radio| (phone.generation, radio.clone()))
+}

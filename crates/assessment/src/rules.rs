@@ -1,0 +1,23 @@
+//! Every rule of every engine.
+
+use findings::Rule;
+
+/// Every rule, by its engine.
+#[must_use]
+pub fn rules() -> Vec<&'static Rule> {
+    [
+        job::RULES,
+        building::RULES,
+        site::RULES,
+        household::RULES,
+        crate::coverage::RULES,
+        wlan::RULES,
+        traffic::RULES,
+        cabling::RULES,
+        resilience::RULES,
+        cost::RULES,
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}

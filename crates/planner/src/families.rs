@@ -1,0 +1,684 @@
+//! The families of designs: where each makes sense, and how it is put together and sized.
+
+use assessment::{Evaluator, Field, Home};
+use building::MountKind;
+use equipment::{Part, PartKind};
+use findings::{Id, Progress};
+use household::{Attachment, Device};
+use network::results::Gap;
+use network::{Design, Family, FeedSource, Medium};
+use radio_profile::RadioProfile;
+use site::LineKind;
+use units::{BitsPerSecond, Point3, Seconds};
+
+use crate::build::{Builder, Spot};
+use crate::places::{self, Place};
+use crate::search::{Chosen, best_set};
+use crate::{Config, PlanError};
+
+/// Share of the served floor from which no more access points are added (common practice, no source).
+const ENOUGH: f64 = 0.95;
+
+/// An access point more must cover at least this much more of the served floor.
+const WORTH_ONE_MORE: f64 = 0.01;
+
+/// Branches that one search may visit.
+const SEARCH_NODES: usize = 400_000;
+
+/// How long the path that must stay up runs on battery where the household does not say (common practice, no source).
+const BATTERY_RUNTIME: Seconds = Seconds(3600.0);
+
+/// Share of a port's rate that payload can take (1 538 octets on the wire for 1 500 of payload; IEEE 802.3).
+const ETHERNET_EFFICIENCY: f64 = 0.949;
+
+/// A design and how well it was searched.
+pub(crate) struct Draft {
+    pub design: Design,
+    pub gap: Option<Gap>,
+}
+
+/// Why a family does not fit this home.
+type Reason = String;
+
+/// All that the families are made from.
+pub(crate) struct Workshop<'a> {
+    home: &'a Home,
+    evaluator: &'a Evaluator<'a>,
+    config: &'a Config,
+    field: Field,
+    places: Vec<Place>,
+    demarcation: Place,
+}
+
+/// Radios in places: what was chosen and how good it is.
+struct Sited {
+    places: Vec<usize>,
+    share: f64,
+    gap: Gap,
+}
+
+impl<'a> Workshop<'a> {
+    pub fn new(
+        home: &'a Home,
+        evaluator: &'a Evaluator<'a>,
+        config: &'a Config,
+        progress: &dyn Progress,
+    ) -> Result<Self, PlanError> {
+        progress.step("candidate places", 0, 1)?;
+        let field = Field::new(home, config.search_cell)?;
+        let places = places::places(home, evaluator, &field, config.place_spacing);
+        if places.is_empty() {
+            return Err(PlanError::NoPlace);
+        }
+        let demarcation = places::demarcation(home, evaluator, &field);
+        Ok(Self { home, evaluator, config, field, places, demarcation })
+    }
+
+    /// Designs of a family, or why there are none.
+    pub fn drafts(&self, family: Family) -> Result<Result<Vec<Draft>, Reason>, PlanError> {
+        Ok(match family {
+            Family::Gateway => self.gateway()?,
+            Family::OwnRouter => self.own_router(),
+            Family::AccessSwitch => self.access_switch(),
+            Family::ProtectedPath => self.protected_path(),
+            Family::RadioBackhaul => self.radio_backhaul(),
+            Family::WiredBackhaul => self.wired_backhaul(),
+            Family::PoeCeiling => self.poe_ceiling(),
+            Family::HomeRunPanel => self.home_run_panel(),
+        })
+    }
+
+    fn gateway(&self) -> Result<Result<Vec<Draft>, Reason>, PlanError> {
+        let design = gateway_design(self.home)?;
+        let lan = design.parts.first().and_then(|p| self.home.catalog.get(&p.part)).map_or(0, |p| p.ports.lan);
+        let fits = self
+            .fits_ports(lan, "the provider's box")
+            .and_then(|()| self.wired_without_drilling(self.demarcation.spot.room));
+        Ok(fits.map(|()| vec![Draft { design, gap: None }]))
+    }
+
+    fn own_router(&self) -> Result<Vec<Draft>, Reason> {
+        let router = self.router()?;
+        self.fits_ports(router.ports.lan, "an ordinary router")?;
+        let sited = self.site_router(router)?;
+        let spot = &self.places[sited.places[0]].spot;
+        self.wired_without_drilling(spot.room)?;
+        let mut b = Builder::new(self.home, Family::OwnRouter, "Own router in the best place");
+        let router_id = self.line_and_router(&mut b, router, spot)?;
+        self.wire(&mut b, &router_id, router.ports.lan, false);
+        Ok(vec![self.draft(b, Some(sited.gap))?])
+    }
+
+    fn access_switch(&self) -> Result<Vec<Draft>, Reason> {
+        let router = self.router()?;
+        let wanted = self.wireable(true).iter().map(|d| d.count).sum::<u32>();
+        if wanted <= router.ports.lan {
+            return Err(format!(
+                "{wanted} devices can be wired and the router has {} LAN ports, so no switch is needed",
+                router.ports.lan
+            ));
+        }
+        self.may_drill()?;
+        let sited = self.site_router(router)?;
+        let spot = &self.places[sited.places[0]].spot;
+        let switch = self.switch_with(wanted + 1)?;
+        let mut b = Builder::new(self.home, Family::AccessSwitch, "Own router and a switch for wired devices");
+        let router_id = self.line_and_router(&mut b, router, spot)?;
+        let switch_id = b.place_on_mains("switch", &switch.id, spot);
+        b.wire(&router_id, &switch_id);
+        for device in self.wireable(true) {
+            b.wire_device(&switch_id, device);
+        }
+        Ok(vec![self.draft(b, Some(sited.gap))?])
+    }
+
+    fn protected_path(&self) -> Result<Vec<Draft>, Reason> {
+        let protected = self.must_stay_up();
+        if protected.is_empty() {
+            return Err("no device or activity must stay up".into());
+        }
+        let router = self.router()?;
+        let spot = &self.demarcation.spot;
+        let straight: Vec<&Device> = protected.into_iter().filter(|d| d.attachment != Attachment::Wireless).collect();
+        let ports = straight.iter().map(|d| d.count).sum::<u32>();
+        let others: Vec<&Device> = self
+            .wireable(true)
+            .into_iter()
+            .filter(|d| d.attachment == Attachment::Wired && !straight.iter().any(|s| s.id == d.id))
+            .collect();
+        let other_ports = others.iter().map(|d| d.count).sum::<u32>();
+        if ports > router.ports.lan || (ports == router.ports.lan && other_ports > 0) {
+            return Err(format!(
+                "{ports} devices must stay up and be patched straight to the router, which has {} LAN ports",
+                router.ports.lan
+            ));
+        }
+        if self.home.household.wishes.no_drilling {
+            let elsewhere = straight.iter().find(|d| self.home.room(&d.room) != Some(spot.room));
+            if let Some(device) = elsewhere {
+                return Err(format!(
+                    "{} must stay up and is not in the router's room; its cable would need drilling, which is not wanted",
+                    device.id
+                ));
+            }
+        }
+        let termination = self.termination()?;
+        let load = termination.draw + router.draw;
+        let wanted = self.home.household.wishes.battery_runtime.unwrap_or(BATTERY_RUNTIME);
+        let battery = self
+            .home
+            .catalog
+            .of_kind(PartKind::BatterySupply)
+            .filter(|p| {
+                p.battery.as_ref().is_some_and(|battery| {
+                    let draw = load.0 / battery.efficiency.max(f64::MIN_POSITIVE) + battery.own_draw.0;
+                    load.0 <= battery.max_load.0 && battery.energy.0 / draw * 3600.0 >= wanted.0
+                })
+            })
+            .min_by(|a, b| self.price_rank(a).total_cmp(&self.price_rank(b)))
+            .ok_or_else(|| format!("no battery supply carries {:.0} W for {:.1} h", load.0, wanted.0 / 3600.0))?;
+        let mut b = Builder::new(self.home, Family::ProtectedPath, "Protected path for what must stay up");
+        let termination_id = b.place("termination", &termination.id, spot);
+        let router_id = b.place("router", &router.id, spot);
+        let battery_id = b.place_on_mains("battery", &battery.id, spot);
+        for fed in [&termination_id, &router_id] {
+            b.feed(fed, FeedSource::Battery { part: battery_id.clone() });
+        }
+        b.wire(&termination_id, &router_id);
+        for device in straight {
+            b.wire_device(&router_id, device);
+        }
+        if ports + other_ports <= router.ports.lan {
+            others.iter().for_each(|d| b.wire_device(&router_id, d));
+        } else {
+            let switch = self.switch_with(other_ports + 1)?;
+            let switch_id = b.place_on_mains("switch", &switch.id, spot);
+            b.wire(&router_id, &switch_id);
+            others.iter().for_each(|d| b.wire_device(&switch_id, d));
+        }
+        Ok(vec![self.draft(b, None)?])
+    }
+
+    fn radio_backhaul(&self) -> Result<Vec<Draft>, Reason> {
+        let router = self.router()?;
+        self.fits_ports(router.ports.lan, "an ordinary router")?;
+        self.wired_without_drilling(self.demarcation.spot.room)?;
+        let mut drafts = Vec::new();
+        let mut reasons = Vec::new();
+        for node in self.home.catalog.of_kind(PartKind::RadioNode) {
+            match self.radio_backhaul_with(router, node) {
+                Ok(draft) => drafts.push(draft),
+                Err(reason) => reasons.push(reason),
+            }
+        }
+        if drafts.is_empty() {
+            return Err(reasons.into_iter().next().unwrap_or_else(|| "the catalogue has no radio node".into()));
+        }
+        Ok(drafts)
+    }
+
+    fn radio_backhaul_with(&self, router: &Part, node: &Part) -> Result<Draft, Reason> {
+        // The router speaks to the nodes in the highest band that both have, which nodes with a radio for the
+        // uplink keep to themselves.
+        let (Some(root), Some(far)) = (&router.radio, &node.radio) else {
+            return Err(format!("{} or {} has no radio", router.name, node.name));
+        };
+        let at = self.demarcation.spot.at;
+        let settings = places::settings(self.evaluator, router, at)?;
+        let (setting, near_radio, far_radio) = settings
+            .iter()
+            .rev()
+            .find_map(|s| Some((s, root.band(s.band)?, far.band(s.band)?)))
+            .ok_or_else(|| format!("{} and {} share no band", router.name, node.name))?;
+        let shared = !node.dedicated_uplink_radio;
+        let node_settings = places::settings(self.evaluator, node, at)?;
+        let reach = |place: &Place| {
+            let uplink = self.evaluator.radio_uplink(
+                (at, root.generation, near_radio),
+                (place.spot.at, far.generation, far_radio),
+                setting,
+            );
+            let (down, up) = uplink.unwrap_or((BitsPerSecond(0.0), BitsPerSecond(0.0)));
+            let needs = places::needs(self.evaluator, &self.field, node, &node_settings, Some((down, up, shared)));
+            places::reach(&self.field, place, &needs)
+        };
+        let sited = self.site_more(router, &|place| place.on_mains && place.kind != MountKind::Ceiling, &reach)?;
+        let kind = if shared { "one radio for devices and uplink" } else { "a radio of its own for the uplink" };
+        let name = format!("Router and {} radio node{}, {kind}", sited.places.len(), plural(sited.places.len()));
+        let mut b = Builder::new(self.home, Family::RadioBackhaul, name);
+        let router_id = self.line_and_router(&mut b, router, &self.demarcation.spot)?;
+        self.wire(&mut b, &router_id, router.ports.lan, false);
+        for (i, &place) in sited.places.iter().enumerate() {
+            let id = b.place_on_mains(&format!("node-{}", i + 1), &node.id, &self.places[place].spot);
+            b.link(&router_id, &id, Medium::Radio { band: setting.band });
+        }
+        self.draft(b, Some(sited.gap))
+    }
+
+    fn wired_backhaul(&self) -> Result<Vec<Draft>, Reason> {
+        self.may_drill()?;
+        let router = self.router()?;
+        let node = self
+            .home
+            .catalog
+            .of_kind(PartKind::RadioNode)
+            .next()
+            .ok_or("the catalogue has no access point that stands on furniture")?;
+        let settings = places::settings(self.evaluator, node, self.demarcation.spot.at)?;
+        let needs = places::needs(self.evaluator, &self.field, node, &settings, None);
+        let sited = self.site_more(router, &|p| p.on_mains && p.kind != MountKind::Ceiling, &|place| {
+            places::reach(&self.field, place, &needs)
+        })?;
+        let num = sited.places.len();
+        let name = format!("Router and {num} cabled access point{}", plural(num));
+        let mut b = Builder::new(self.home, Family::WiredBackhaul, name);
+        let spot = &self.demarcation.spot;
+        let router_id = self.line_and_router(&mut b, router, spot)?;
+        let devices = self.wireable(false);
+        let ports = num as u32 + devices.iter().map(|d| d.count).sum::<u32>();
+        let from = if ports > router.ports.lan {
+            let switch = self.switch_with(ports + 1)?;
+            let switch_id = b.place_on_mains("switch", &switch.id, spot);
+            b.wire(&router_id, &switch_id);
+            switch_id
+        } else {
+            router_id
+        };
+        for (i, &place) in sited.places.iter().enumerate() {
+            let id = b.place_on_mains(&format!("ap-{}", i + 1), &node.id, &self.places[place].spot);
+            b.wire(&from, &id);
+        }
+        devices.iter().for_each(|d| b.wire_device(&from, d));
+        Ok(vec![self.draft(b, Some(sited.gap))?])
+    }
+
+    fn poe_ceiling(&self) -> Result<Vec<Draft>, Reason> {
+        if self.home.household.wishes.no_ceiling_mounts {
+            return Err("nothing may hang from ceilings".into());
+        }
+        self.may_drill()?;
+        let (ap, sited) = self.powered_over_cable(&|p| p.kind == MountKind::Ceiling)?;
+        let num = sited.places.len();
+        let name = format!("{num} ceiling access point{} powered over the cable", plural(num));
+        let mut b = Builder::new(self.home, Family::PoeCeiling, name);
+        let devices = self.wireable(false);
+        let ports = num as u32 + devices.iter().map(|d| d.count).sum::<u32>();
+        let switch_id = self.router_and_poe_switch(&mut b, ap, num, ports)?;
+        self.hang(&mut b, ap, &sited, &switch_id);
+        devices.iter().for_each(|d| b.wire_device(&switch_id, d));
+        b.separate_segments();
+        Ok(vec![self.draft(b, Some(sited.gap))?])
+    }
+
+    fn home_run_panel(&self) -> Result<Vec<Draft>, Reason> {
+        self.may_drill()?;
+        let ceiling = !self.home.household.wishes.no_ceiling_mounts;
+        let kind = if ceiling { MountKind::Ceiling } else { MountKind::Wall };
+        let (ap, sited) = self.powered_over_cable(&|p| p.kind == kind)?;
+        let outlet = self.part("outlet-kit-cat6")?;
+        let rooms: Vec<&building::ResolvedRoom> =
+            self.field.served.iter().map(|s| &self.home.resolved.rooms[s.room]).filter(|r| has_outlets(r)).collect();
+        if rooms.len() < 3 {
+            return Err(format!("only {} rooms would be cabled, which needs no panel", rooms.len()));
+        }
+        let devices = self.wireable(true);
+        let bare: Vec<_> = rooms.iter().filter(|r| !devices.iter().any(|d| d.room == r.id)).collect();
+        let num = sited.places.len();
+        let cables = num + bare.len() + devices.iter().map(|d| d.count as usize).sum::<usize>();
+        let mut b =
+            Builder::new(self.home, Family::HomeRunPanel, format!("Every room cabled to one panel, {cables} cables"));
+        let spot = &self.demarcation.spot;
+        let panel = self.part("panel-structured")?;
+        b.place("panel", &panel.id, spot);
+        let patch = self
+            .home
+            .catalog
+            .of_kind(PartKind::PatchPanel)
+            .filter(|p| p.ports.lan as usize >= cables)
+            .min_by_key(|p| p.ports.lan)
+            .ok_or_else(|| format!("no patch panel takes {cables} cables"))?;
+        b.place("patch-panel", &patch.id, spot);
+        let switch_id = self.router_and_poe_switch(&mut b, ap, num, cables as u32)?;
+        self.hang(&mut b, ap, &sited, &switch_id);
+        devices.iter().for_each(|d| b.wire_device(&switch_id, d));
+        for (i, room) in bare.iter().enumerate() {
+            let Some(index) = self.home.room(&room.id) else { continue };
+            let floor = self.home.resolved.storeys[room.storey].floor_z;
+            let at = Spot {
+                room: index,
+                at: room.inside.at_height(floor + 0.3),
+                mounting: network::Mounting::Wall,
+                outlet: None,
+            };
+            let id = b.place(&format!("outlet-{}", i + 1), &outlet.id, &at);
+            b.wire(&switch_id, &id);
+        }
+        b.separate_segments();
+        Ok(vec![self.draft(b, Some(sited.gap))?])
+    }
+
+    /// Line termination, router and PoE switch at the demarcation point; returns the switch.
+    fn router_and_poe_switch(&self, b: &mut Builder, ap: &Part, aps: usize, ports: u32) -> Result<Id, Reason> {
+        let router = self.part("router-wired")?;
+        let spot = &self.demarcation.spot;
+        let router_id = self.line_and_router(b, router, spot)?;
+        let draw = ap.poe.as_ref().map_or(0.0, |p| p.worst_draw.0) * aps as f64;
+        let class = ap.poe.as_ref().map_or(0, |p| p.class);
+        // Room for cable loss and for the fifth of the budget that is left free; the rules of `cabling` have the say.
+        let switch = self
+            .home
+            .catalog
+            .of_kind(PartKind::Switch)
+            .filter(|p| p.ports.lan + p.ports.uplink > ports)
+            .filter(|p| {
+                p.poe_supply.as_ref().is_some_and(|s| {
+                    s.class >= class && s.ports as usize >= aps && s.budget.0 * 0.8 >= draw * 30.0 / 25.5
+                })
+            })
+            .min_by(|a, b| self.price_rank(a).total_cmp(&self.price_rank(b)))
+            .ok_or_else(|| {
+                format!(
+                    "no PoE switch has {} ports and {:.0} W for {aps} access points of class {class}",
+                    ports + 1,
+                    draw
+                )
+            })?;
+        let switch_id = b.place_on_mains("switch", &switch.id, spot);
+        b.wire(&router_id, &switch_id);
+        Ok(switch_id)
+    }
+
+    /// Hangs access points in their places, each fed over its cable.
+    fn hang(&self, b: &mut Builder, ap: &Part, sited: &Sited, switch: &Id) {
+        for (i, &place) in sited.places.iter().enumerate() {
+            let id = b.place(&format!("ap-{}", i + 1), &ap.id, &self.places[place].spot);
+            b.wire(switch, &id);
+            b.feed(&id, FeedSource::Poe { part: switch.clone() });
+        }
+    }
+
+    /// Sites for access points that are powered over their cable, so that no outlet is asked for.
+    fn powered_over_cable(&self, allowed: &dyn Fn(&Place) -> bool) -> Result<(&'a Part, Sited), Reason> {
+        let ap = self
+            .home
+            .catalog
+            .of_kind(PartKind::AccessPoint)
+            .filter(|p| p.poe.is_some() && p.mountable && p.radio.is_some())
+            .min_by(|a, b| self.price_rank(a).total_cmp(&self.price_rank(b)))
+            .ok_or("the catalogue has no access point that is powered over its cable")?;
+        let settings = places::settings(self.evaluator, ap, self.demarcation.spot.at)?;
+        let needs = places::needs(self.evaluator, &self.field, ap, &settings, None);
+        let reaches: Vec<(usize, places::Reach)> = self
+            .places
+            .iter()
+            .enumerate()
+            .filter(|(_, p)| allowed(p))
+            .map(|(i, p)| (i, places::reach(&self.field, p, &needs)))
+            .collect();
+        let nothing = vec![0u64; self.field.cells.len().div_ceil(64)];
+        let sited = self.grow(&reaches, &nothing, 1).ok_or("no room has a place for an access point")?;
+        Ok((ap, sited))
+    }
+
+    /// The best place for the one router.
+    fn site_router(&self, router: &Part) -> Result<Sited, Reason> {
+        let stay = self.home.household.wishes.no_drilling;
+        let settings = places::settings(self.evaluator, router, self.demarcation.spot.at)?;
+        let needs = places::needs(self.evaluator, &self.field, router, &settings, None);
+        let reaches: Vec<(usize, places::Reach)> = self
+            .places
+            .iter()
+            .enumerate()
+            .filter(|(_, p)| p.on_mains && p.kind != MountKind::Ceiling)
+            .filter(|(_, p)| !stay || p.spot.room == self.demarcation.spot.room)
+            .map(|(i, p)| (i, places::reach(&self.field, p, &needs)))
+            .collect();
+        let nothing = vec![0u64; self.field.cells.len().div_ceil(64)];
+        self.choose(&reaches, &nothing, 1).ok_or_else(|| "no place for a router is within reach of an outlet".into())
+    }
+
+    /// Places for access points beside a router at the demarcation point.
+    fn site_more(
+        &self,
+        router: &Part,
+        allowed: &dyn Fn(&Place) -> bool,
+        reach: &dyn Fn(&Place) -> places::Reach,
+    ) -> Result<Sited, Reason> {
+        let settings = places::settings(self.evaluator, router, self.demarcation.spot.at)?;
+        let needs = places::needs(self.evaluator, &self.field, router, &settings, None);
+        let root = places::reach(&self.field, &self.demarcation, &needs);
+        let alone = self.share(root.cells.iter().map(|w| w.count_ones()).sum());
+        if alone >= ENOUGH {
+            return Err(format!("the router alone covers {:.0} % of the served floor", 100.0 * alone));
+        }
+        let reaches: Vec<(usize, places::Reach)> =
+            self.places.iter().enumerate().filter(|(_, p)| allowed(p)).map(|(i, p)| (i, reach(p))).collect();
+        let sited = self.grow(&reaches, &root.cells, 1).ok_or("no place is within reach of an outlet")?;
+        if sited.share - alone < WORTH_ONE_MORE {
+            return Err(format!(
+                "the router covers {:.0} % of the served floor and no place for another access point adds {:.0} %",
+                100.0 * alone,
+                100.0 * WORTH_ONE_MORE
+            ));
+        }
+        Ok(sited)
+    }
+
+    /// As few places as cover enough; fewer where one more adds little.
+    fn grow(&self, reaches: &[(usize, places::Reach)], already: &[u64], from: usize) -> Option<Sited> {
+        let mut best = self.choose(reaches, already, from)?;
+        for k in from + 1..=self.config.max_access_points {
+            if best.share >= ENOUGH {
+                break;
+            }
+            let next = self.choose(reaches, already, k)?;
+            if next.share - best.share < WORTH_ONE_MORE {
+                break;
+            }
+            best = next;
+        }
+        Some(best)
+    }
+
+    fn choose(&self, reaches: &[(usize, places::Reach)], already: &[u64], k: usize) -> Option<Sited> {
+        if reaches.len() < k {
+            return None;
+        }
+        let cells: Vec<Vec<u64>> = reaches.iter().map(|r| r.1.cells.clone()).collect();
+        let score: Vec<f64> = reaches.iter().map(|r| r.1.score).collect();
+        let Chosen { places, covered, bound } = best_set(&cells, &score, already, k, SEARCH_NODES);
+        let (share, bound) = (self.share(covered), self.share(bound));
+        Some(Sited {
+            places: places.iter().map(|&i| reaches[i].0).collect(),
+            share,
+            gap: Gap {
+                figure: "coverage by one radio alone".into(),
+                found: 100.0 * share,
+                bound: 100.0 * bound,
+                method: format!("branch and bound over {} places, {k} chosen", reaches.len()),
+            },
+        })
+    }
+
+    fn share(&self, cells: u32) -> f64 {
+        f64::from(cells) / self.field.cells.len() as f64
+    }
+
+    /// Sets the radios and finishes.
+    fn draft(&self, b: Builder, gap: Option<Gap>) -> Result<Draft, Reason> {
+        let parts: Vec<(Id, Point3, &RadioProfile)> = b
+            .design
+            .parts
+            .iter()
+            .filter_map(|p| Some((p.id.clone(), p.at, self.home.catalog.get(&p.part)?.radio.as_ref()?)))
+            .collect();
+        let place_of = |id: &Id| parts.iter().position(|p| &p.0 == id);
+        let joined: Vec<wlan::Joined> = b
+            .design
+            .links
+            .iter()
+            .filter_map(|link| match link.medium {
+                Medium::Radio { band } => Some(wlan::Joined { a: place_of(&link.from)?, b: place_of(&link.to)?, band }),
+                _ => None,
+            })
+            .collect();
+        let radios = self.evaluator.channel_plan(&parts, &joined)?;
+        Ok(Draft { design: b.finish(radios), gap })
+    }
+
+    fn line_and_router(&self, b: &mut Builder, router: &Part, spot: &Spot) -> Result<Id, Reason> {
+        let termination = self.termination()?;
+        let termination_id = b.place_on_mains("termination", &termination.id, &self.demarcation.spot);
+        let router_id = b.place_on_mains("router", &router.id, spot);
+        b.wire(&termination_id, &router_id);
+        Ok(router_id)
+    }
+
+    /// Wires what must be wired, and with `all` what can be, to a part as far as its ports go.
+    fn wire(&self, b: &mut Builder, from: &Id, mut ports: u32, all: bool) {
+        for device in self.wireable(all) {
+            if device.count <= ports {
+                ports -= device.count;
+                b.wire_device(from, device);
+            }
+        }
+    }
+
+    fn part(&self, id: &str) -> Result<&'a Part, Reason> {
+        self.home.catalog.get(&Id::from_label(id)).ok_or_else(|| format!("the catalogue has no part `{id}`"))
+    }
+
+    fn termination(&self) -> Result<&'a Part, Reason> {
+        let id = termination_part(self.home).ok_or("the site has no line into the home")?;
+        self.part(id.as_str())
+    }
+
+    /// The first wireless router of the catalogue whose uplink carries the line.
+    fn router(&self) -> Result<&'a Part, Reason> {
+        let line = self.home.site.lines.first().map_or(0.0, |l| l.down.0.max(l.up.0));
+        let carries = |p: &&Part| p.ports.uplink_rate.0 * ETHERNET_EFFICIENCY >= line;
+        let of_kind = || self.home.catalog.of_kind(PartKind::WirelessRouter);
+        of_kind()
+            .find(carries)
+            .or_else(|| of_kind().last())
+            .ok_or_else(|| "the catalogue has no wireless router".into())
+    }
+
+    /// The smallest plain switch with so many ports.
+    fn switch_with(&self, ports: u32) -> Result<&'a Part, Reason> {
+        self.home
+            .catalog
+            .of_kind(PartKind::Switch)
+            .filter(|p| p.ports.lan >= ports && p.poe_supply.is_none() && !p.segments)
+            .min_by_key(|p| p.ports.lan)
+            .ok_or_else(|| format!("no switch has {ports} ports"))
+    }
+
+    /// Devices that are to be wired: those that must be, and with `all` those that can be and stay in their place.
+    fn wireable(&self, all: bool) -> Vec<&'a Device> {
+        let wanted = |d: &&Device| match d.attachment {
+            Attachment::Wired => true,
+            Attachment::Either => all,
+            Attachment::Wireless => false,
+        };
+        self.home.household.devices.iter().filter(wanted).collect()
+    }
+
+    /// Devices that must stay up, by themselves or for an activity.
+    fn must_stay_up(&self) -> Vec<&'a Device> {
+        let household = &self.home.household;
+        household
+            .devices
+            .iter()
+            .filter(|d| d.must_stay_up || household.activities.iter().any(|a| a.must_stay_up && a.device == d.id))
+            .collect()
+    }
+
+    fn may_drill(&self) -> Result<(), Reason> {
+        if self.home.household.wishes.no_drilling {
+            return Err("its cables need drilling, which is not wanted".into());
+        }
+        Ok(())
+    }
+
+    fn fits_ports(&self, lan: u32, what: &str) -> Result<(), Reason> {
+        let wired = self.wireable(false).iter().map(|d| d.count).sum::<u32>();
+        if wired > lan {
+            return Err(format!("{wired} devices must be wired and {what} has {lan} LAN ports; a switch is needed"));
+        }
+        Ok(())
+    }
+
+    /// Where nothing may be drilled, what must be wired has to be in the router's room.
+    fn wired_without_drilling(&self, room: usize) -> Result<(), Reason> {
+        if !self.home.household.wishes.no_drilling {
+            return Ok(());
+        }
+        match self.wireable(false).iter().find(|d| self.home.room(&d.room) != Some(room)) {
+            Some(device) => Err(format!(
+                "{} must be wired and is not in the router's room; its cable would need drilling, which is not wanted",
+                device.id
+            )),
+            None => Ok(()),
+        }
+    }
+
+    /// A part's price for choosing the cheaper of two; parts without a price come last.
+    fn price_rank(&self, part: &Part) -> f64 {
+        let kept = self.home.household.kept.iter().any(|k| k.part == part.id);
+        if kept {
+            return 0.0;
+        }
+        let price = self.home.prices.as_ref().and_then(|list| list.get(&part.id));
+        price.and_then(|p| p.price.amount.to_string().parse().ok()).unwrap_or(f64::INFINITY)
+    }
+}
+
+/// The provider's box alone at the demarcation point, with what must be wired patched into it.
+pub(crate) fn gateway_design(home: &Home) -> Result<Design, PlanError> {
+    let mut b = Builder::new(home, Family::Gateway, "The provider's box alone");
+    let spot = Spot::at_demarcation(home);
+    let stays = home.site.lines.first().and_then(|l| l.fixed_box.clone());
+    let part = stays
+        .filter(|id| home.catalog.get(id).is_some_and(|p| p.kind == PartKind::Gateway))
+        .or_else(|| home.catalog.of_kind(PartKind::Gateway).next().map(|p| p.id.clone()))
+        .ok_or(PlanError::NoPlace)?;
+    let id = b.place_on_mains("gateway", &part, &spot);
+    for device in home.household.devices.iter().filter(|d| d.attachment == Attachment::Wired) {
+        b.wire_device(&id, device);
+    }
+    let radio = home.catalog.get(&part).and_then(|p| p.radio.as_ref());
+    let radios = match radio {
+        Some(radio) => {
+            let alone = [wlan::ApInput { part: id, radio }];
+            wlan::channel_plan(&alone, &|_, _, _| units::Db(f64::NEG_INFINITY), &home.site)
+                .map_err(|e| PlanError::NotComputable(assessment::NotComputable::because(e.to_string())))?
+        }
+        None => Vec::new(),
+    };
+    Ok(b.finish(radios))
+}
+
+/// The part that ends the main line: the provider's own box if one must stay, else the generic one of the line's kind.
+fn termination_part(home: &Home) -> Option<Id> {
+    let line = home.site.lines.first()?;
+    if let Some(stays) = &line.fixed_box {
+        return Some(stays.clone());
+    }
+    Some(Id::from_label(match line.kind {
+        LineKind::Fibre if line.down.0.max(line.up.0) > 0.949e9 => "ont-2g5",
+        LineKind::Fibre => "ont-1g",
+        LineKind::Coax => "modem-cable",
+        LineKind::Dsl => "modem-dsl",
+        LineKind::FixedWireless | LineKind::Satellite | LineKind::Mobile => "terminal-radio",
+    }))
+}
+
+fn has_outlets(room: &building::ResolvedRoom) -> bool {
+    use building::RoomUse::{Bath, Garage, Hall, Outdoor, Stair, Utility};
+    !matches!(room.usage, Bath | Garage | Hall | Outdoor | Stair | Utility)
+}
+
+fn plural(num: usize) -> &'static str {
+    if num == 1 { "" } else { "s" }
+}
