@@ -104,7 +104,7 @@ pub enum PlanError {
 /// plus the own access points on it, each weighted by how far its level at this one lies below [`HOLD_BACK_LEVEL`]; worth is less for channels
 /// that radar can close; area falls with the power
 /// allowed to a 20 MHz signal, where that is below 20 dBm. Candidates: channels 1, 6 and 11 of 20 MHz in 2.4 GHz; 80, 40 and
-/// 20 MHz in 5 GHz; 160, 80, 40 and 20 MHz in 6 GHz; only those the country allows to both roles with a known limit. Every radio gets the highest
+/// 20 MHz in 5 GHz up to 5850 MHz; 160, 80, 40 and 20 MHz in 6 GHz; only those the country allows to both roles with a known limit. Every radio gets the highest
 /// power that it has and the country allows.
 ///
 /// Branch and bound; the bound of a partial plan gives every access point left its best channel beside those placed. Ties keep the first found, with
@@ -192,7 +192,11 @@ fn groups(aps: &[ApInput], joined: &[Joined], band: Band) -> Vec<Vec<usize>> {
 fn candidate_channels(band: Band) -> Vec<Channel> {
     match band {
         Band::Ghz2 => channels(band, 20).into_iter().filter(|c| matches!(c.number, 1 | 6 | 11)).collect(),
-        Band::Ghz5 => [80, 40, 20].into_iter().flat_map(|w| channels(band, w)).collect(),
+        // Above 5850 MHz few devices can follow (common practice, no source).
+        Band::Ghz5 => {
+            let followed = |c: &Channel| c.edges_mhz().1 <= 5850.0;
+            [80, 40, 20].into_iter().flat_map(|w| channels(band, w)).filter(followed).collect()
+        }
         Band::Ghz6 => [160, 80, 40, 20].into_iter().flat_map(|w| channels(band, w)).collect(),
     }
 }
