@@ -131,6 +131,12 @@ pub(crate) fn self_crossing(outline: &[Point2]) -> Option<Point2> {
     let n = lines.len();
     for i in 0..n {
         for j in i + 1..n {
+            // Most pairs of edges are far apart: their spans in x say so at once.
+            let span = |l: &Line<f64>| (l.start.x.min(l.end.x), l.start.x.max(l.end.x));
+            let ((i0, i1), (j0, j1)) = (span(&lines[i]), span(&lines[j]));
+            if i1 < j0 || j1 < i0 {
+                continue;
+            }
             let adjacent = j == i + 1 || (i == 0 && j == n - 1);
             match line_intersection(lines[i], lines[j]) {
                 Some(LineIntersection::SinglePoint { intersection, .. }) if !adjacent => {

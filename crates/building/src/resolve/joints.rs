@@ -1,9 +1,10 @@
 //! Where walls meet: wall ends are extended so that centre lines meet and no slit is left for a ray.
 
+use geo::Intersects;
 use rstar::{AABB, RTree, RTreeObject};
 use units::Point2;
 
-use crate::geometry::{add, cross, direction, dot, left_of, polygon, project, strip, sub};
+use crate::geometry::{add, coord, cross, direction, dot, left_of, polygon, project, strip, sub, tidy};
 
 /// Wall ends this far from a true joint are still joined [m]. A joint is where the bodies of two walls touch: an end may
 /// stop at the other wall's face or at its centre line, whichever way the plan was drawn. Common practice: drawings
@@ -12,9 +13,6 @@ pub const JOIN_TOLERANCE: f64 = 0.05;
 
 /// Walls that cross at less than this sine are treated as parallel: 10°.
 const PARALLEL_SINE: f64 = 0.174;
-
-/// Most neighbours looked at for one wall, so that a pathological plan cannot take for ever.
-const MAX_NEIGHBOURS: usize = 200;
 
 /// A wall's body as joints see it.
 #[derive(Clone, Copy, Debug)]
@@ -35,6 +33,44 @@ impl Body {
     pub(crate) fn length(&self) -> f64 {
         self.a.distance(self.b)
     }
+
+    /// Whether two bodies touch in plan and share some height.
+    fn touches(&self, other: &Self) -> bool {
+        let line = |b: &Self| geo::Line::new(coord(b.a), coord(b.b));
+        let near = |p: Point2, b: &Self| project(p, b.a, b.b).1 <= (self.thickness + other.thickness) / 2.0;
+        self.shares_height(other)
+            && (near(self.a, other)
+                || near(self.b, other)
+                || near(other.a, self)
+                || near(other.b, self)
+                || line(self).intersects(&line(other)))
+    }
+
+    fn shares_height(&self, other: &Self) -> bool {
+        self.z1.min(other.z1) - self.z0.max(other.z0) > 0.01
+    }
+
+    /// Whether another wall's plan area hides this one's.
+    fn lies_in(&self, other: &Self) -> bool {
+        let (axis, half) = (direction(other.a, other.b), self.thickness / 2.0);
+        let own = left_of(direction(self.a, self.b));
+        [(self.a, half), (self.a, -half), (self.b, half), (self.b, -half)].iter().all(|&(end, side)| {
+            let p = sub(add(end, own, side), other.a);
+            let (along, aside) = (dot(p, axis), cross(axis, p).abs());
+            aside <= other.thickness / 2.0 + HIDDEN && along >= -HIDDEN && along <= other.length() + HIDDEN
+        })
+    }
+}
+
+/// Pairs of boxes looked at before a plan is held to be too crowded.
+const MAX_LOOKS: usize = 4_000_000;
+
+/// A wall that sticks out of another by less than this adds nothing to its plan area [m].
+const HIDDEN: f64 = 0.001;
+
+/// How far from a wall's body others can be that it meets [m].
+fn reach(own: &Body) -> f64 {
+    2.0 * own.thickness + JOIN_TOLERANCE
 }
 
 struct Boxed {
@@ -70,6 +106,21 @@ impl Bodies {
         Self { tree: RTree::bulk_load(boxes), all }
     }
 
+    /// Number of pairs of walls whose bodies touch, counted up to a limit, which is passed by one at most.
+    pub(crate) fn touching_pairs(&self, limit: usize) -> usize {
+        let (mut count, mut looked_at) = (0, 0);
+        for (i, own) in self.all.iter().enumerate() {
+            for boxed in self.tree.locate_in_envelope_intersecting(&envelope(own, 0.0)) {
+                looked_at += 1;
+                count += usize::from(boxed.index > i && own.touches(&self.all[boxed.index]));
+                if count > limit || looked_at > MAX_LOOKS {
+                    return limit + 1;
+                }
+            }
+        }
+        count
+    }
+
     /// Walls whose boxes come within `margin` of a wall's box and that share some of its height, by rising index.
     pub(crate) fn near(&self, i: usize, margin: f64) -> Vec<usize> {
         let own = &self.all[i];
@@ -77,8 +128,7 @@ impl Bodies {
             .tree
             .locate_in_envelope_intersecting(&envelope(own, margin))
             .map(|b| b.index)
-            .filter(|&j| j != i && own.z1.min(self.all[j].z1) - own.z0.max(self.all[j].z0) > 0.01)
-            .take(MAX_NEIGHBOURS)
+            .filter(|&j| j != i && own.shares_height(&self.all[j]))
             .collect();
         found.sort_unstable();
         found
@@ -118,8 +168,7 @@ pub(crate) struct Meeting {
 pub(crate) fn meetings(bodies: &Bodies, i: usize, at_b: bool) -> Vec<Meeting> {
     let own = &bodies.all[i];
     let (end, out) = own.end(at_b);
-    let margin = 2.0 * own.thickness + JOIN_TOLERANCE;
-    bodies.near(i, margin).into_iter().filter_map(|j| meeting(own, end, out, &bodies.all[j], j)).collect()
+    bodies.near(i, reach(own)).into_iter().filter_map(|j| meeting(own, end, out, &bodies.all[j], j)).collect()
 }
 
 fn meeting(own: &Body, end: Point2, out: Point2, other: &Body, j: usize) -> Option<Meeting> {
@@ -132,9 +181,9 @@ fn meeting(own: &Body, end: Point2, out: Point2, other: &Body, j: usize) -> Opti
     let to_other = sub(other.a, end);
     let past_end = cross(to_other, along) / sine;
     let on_other = cross(to_other, out) / sine;
-    // How far the bodies reach past the crossing of the centre lines.
-    let reach = |across: f64, own: f64| (across + cosine * own) / sine.abs() + JOIN_TOLERANCE;
-    let (own_reach, other_reach) = (reach(half_other, half_own), reach(half_own, half_other));
+    // How far the bodies go past the crossing of the centre lines.
+    let past = |across: f64, own: f64| (across + cosine * own) / sine.abs() + JOIN_TOLERANCE;
+    let (own_reach, other_reach) = (past(half_other, half_own), past(half_own, half_other));
     let length = other.length();
     let beyond_other = (-on_other).max(on_other - length).max(0.0);
     if past_end.abs() > own_reach || past_end <= -own.length() || beyond_other > other_reach {
@@ -171,10 +220,19 @@ pub(crate) fn extensions(bodies: &Bodies) -> Vec<(f64, f64)> {
     (0..bodies.all.len()).map(|i| (longest(i, false), longest(i, true))).collect()
 }
 
-/// The plan areas of walls, corners filled: a strip for each wall and a mitre where exactly two ends meet.
+/// The plan areas of walls, corners filled: a strip for each wall and a mitre where exactly two ends meet. Walls that
+/// lie in another are left out: they add no area, and unions of outlines that nearly coincide are slow.
 pub(crate) fn footprints(bodies: &Bodies, among: &[usize]) -> Vec<geo::Polygon<f64>> {
+    let mut is_hidden = vec![false; bodies.all.len()];
+    for &i in among {
+        is_hidden[i] = bodies.near(i, 0.0).into_iter().any(|j| {
+            let other = &bodies.all[j];
+            !is_hidden[j] && among.binary_search(&j).is_ok() && bodies.all[i].lies_in(other)
+        });
+    }
     let mut shapes: Vec<_> = among
         .iter()
+        .filter(|&&i| !is_hidden[i])
         .map(|&i| {
             let body = &bodies.all[i];
             strip(body.a, body.b, body.thickness)
@@ -208,7 +266,9 @@ fn mitre(one: &Body, one_at_b: bool, two: &Body, two_at_b: bool, at: Point2) -> 
     // A very sharp corner is cut off, as a builder would.
     let corners = [at, add(at, n1, h1), tip, add(at, n2, h2)];
     let blunt = tip.distance(at) <= 2.0 * (one.thickness + two.thickness);
-    Some(if blunt { polygon(&corners, &[]) } else { polygon(&[corners[0], corners[1], corners[3]], &[]) })
+    let outline = if blunt { corners.to_vec() } else { vec![corners[0], corners[1], corners[3]] };
+    // Unions add windings up: every shape must turn the same way.
+    Some(polygon(&tidy(outline, true), &[]))
 }
 
 #[cfg(test)]

@@ -22,7 +22,7 @@ use crate::validate::structural;
 use joints::{Bodies, Body};
 
 pub use joints::JOIN_TOLERANCE;
-pub(crate) use passages::neighbours as neighbouring_rooms;
+pub(crate) use passages::{neighbours as neighbouring_rooms, touching};
 
 /// An outlet this far outside every room still belongs to the nearest one: sockets are drawn on or in walls [m].
 const OUTLET_REACH: f64 = 0.3;

@@ -26,8 +26,13 @@ const SHELF_REACH: f64 = 2.0;
 const SAME_SHELF: f64 = 0.3;
 /// Free wall on either side of a part [m].
 const SIDE: f64 = 0.15;
+/// Steps inwards from an outline to a wall's face [m], and how many: to the middle of a wall 0.6 m thick.
+const FACE_STEP: f64 = 0.01;
+const FACE_STEPS: usize = 31;
 /// Smallest and largest spacing accepted [m]; other values are moved to the nearer one.
 const SPACING: (f64, f64) = (0.25, 50.0);
+/// Most places in a home.
+const MAX_PLACES: usize = 200_000;
 /// Most places on one side of a room's grid, so that the work stays bounded.
 const MAX_PER_SIDE: usize = 200;
 
@@ -43,21 +48,47 @@ impl Resolved {
     /// - shelves: 1.2 m high against the wall nearest to a mains outlet, at it and up to 1 m on either side.
     ///
     /// The outlet distance runs rectilinearly along surfaces: along the walls or over the ceiling, whichever is shorter.
+    /// The work is bounded: a home gets 200 000 places at most, a room's grid 200 on a side.
     #[must_use]
     pub fn mount_points(&self, spacing: f64) -> Vec<MountPoint> {
         let spacing = if spacing.is_finite() { spacing.clamp(SPACING.0, SPACING.1) } else { SPACING.1 };
         let bodies = Bodies::new(self.panels.iter().map(Body::from).collect());
         let mut points = Vec::new();
-        for room in 0..self.rooms.len() {
-            if matches!(self.rooms[room].usage, RoomUse::Stair | RoomUse::Outdoor) {
+        let mut outlets: Vec<Vec<Power>> = self.rooms.iter().map(|_| Vec::new()).collect();
+        for (index, outlet) in self.outlets.iter().enumerate() {
+            if let Some(room) = outlet.room.filter(|_| outlet.kind == OutletKind::Mains) {
+                outlets[room].push(Power::new(index, outlet.at, &self.rooms[room].outline));
+            }
+        }
+        for (room, outlets) in outlets.into_iter().enumerate() {
+            if matches!(self.rooms[room].usage, RoomUse::Stair | RoomUse::Outdoor) || points.len() >= MAX_PLACES {
                 continue;
             }
-            let mounts = Mounts { home: self, bodies: &bodies, room };
+            let around = edges(&self.rooms[room].outline).map(|(a, b)| a.distance(b)).sum();
+            let mounts = Mounts { home: self, bodies: &bodies, room, outlets, around };
             mounts.ceilings(spacing, &mut points);
             mounts.walls(spacing, &mut points);
             mounts.shelves(&mut points);
+            points.truncate(MAX_PLACES);
         }
         points
+    }
+}
+
+/// A mains outlet of a room.
+struct Power {
+    index: usize,
+    at: Point3,
+    /// Direction of the wall that it is on.
+    wall: Point2,
+    /// Its place along the room's outline [m].
+    place: f64,
+}
+
+impl Power {
+    fn new(index: usize, at: Point3, outline: &[Point2]) -> Self {
+        let wall = edge_at(outline, at.plan()).map_or(Point2::new(1.0, 0.0), |(a, b)| direction(a, b));
+        Self { index, at, wall, place: place_on(outline, at.plan()) }
     }
 }
 
@@ -65,6 +96,9 @@ struct Mounts<'a> {
     home: &'a Resolved,
     bodies: &'a Bodies,
     room: usize,
+    outlets: Vec<Power>,
+    /// Length of the room's outline [m].
+    around: f64,
 }
 
 impl Mounts<'_> {
@@ -81,13 +115,12 @@ impl Mounts<'_> {
     }
 
     fn point(&self, kind: MountKind, at: Point3, facing: Point2) -> MountPoint {
+        let place = if kind == MountKind::Ceiling { 0.0 } else { place_on(&self.room().outline, at.plan()) };
         let mut nearest: Option<(f64, usize)> = None;
-        for (i, outlet) in self.home.outlets.iter().enumerate() {
-            if outlet.kind == OutletKind::Mains && outlet.room == Some(self.room) {
-                let away = self.along_surfaces(kind, at, outlet.at);
-                if nearest.is_none_or(|(least, _)| away < least) {
-                    nearest = Some((away, i));
-                }
+        for outlet in &self.outlets {
+            let away = self.along_surfaces(kind, at, place, outlet);
+            if nearest.is_none_or(|(least, _)| away < least) {
+                nearest = Some((away, outlet.index));
             }
         }
         MountPoint {
@@ -100,20 +133,17 @@ impl Mounts<'_> {
         }
     }
 
-    /// Rectilinear distance along walls and ceiling [m].
-    fn along_surfaces(&self, kind: MountKind, at: Point3, outlet: Point3) -> f64 {
-        let outline = &self.room().outline;
-        let wall = edge_at(outline, outlet.plan()).map_or(Point2::new(1.0, 0.0), |(a, b)| direction(a, b));
-        let across = sub(at.plan(), outlet.plan());
-        let plan = dot(across, wall).abs() + dot(across, left_of(wall)).abs();
+    /// Rectilinear distance along walls and ceiling [m]; `place` is where a wall's part is along the outline.
+    fn along_surfaces(&self, kind: MountKind, at: Point3, place: f64, outlet: &Power) -> f64 {
+        let across = sub(at.plan(), outlet.at.plan());
+        let plan = dot(across, outlet.wall).abs() + dot(across, left_of(outlet.wall)).abs();
         let top = self.ceiling_z();
-        let over_ceiling = (top - at.z).max(0.0) + (top - outlet.z).max(0.0) + plan;
+        let over_ceiling = (top - at.z).max(0.0) + (top - outlet.at.z).max(0.0) + plan;
         if kind == MountKind::Ceiling {
             return over_ceiling;
         }
-        let around: f64 = edges(outline).map(|(a, b)| a.distance(b)).sum();
-        let one_way = (place_on(outline, at.plan()) - place_on(outline, outlet.plan())).abs();
-        over_ceiling.min(one_way.min(around - one_way) + (at.z - outlet.z).abs())
+        let one_way = (place - outlet.place).abs();
+        over_ceiling.min(one_way.min(self.around - one_way) + (at.z - outlet.at.z).abs())
     }
 
     fn ceilings(&self, spacing: f64, points: &mut Vec<MountPoint>) {
@@ -179,10 +209,7 @@ impl Mounts<'_> {
             return;
         }
         let before = points.len();
-        for outlet in &self.home.outlets {
-            if outlet.kind != OutletKind::Mains || outlet.room != Some(self.room) {
-                continue;
-            }
+        for outlet in &self.outlets {
             let place = outlet.at.plan();
             let Some((a, b)) = edge_at(&self.room().outline, place) else { continue };
             let (s, away) = project(place, a, b);
@@ -214,12 +241,20 @@ impl Mounts<'_> {
     ) {
         let along = direction(edge.0, edge.1);
         let inward = left_of(along);
-        let face = add(edge.0, along, s);
+        let outline = add(edge.0, along, s);
+        let Some(face) = self.face_at(outline, inward) else { return };
         let z = self.floor_z() + height;
         let p = add(face, inward, off);
         if self.room().contains(p) && self.solid_behind(add(face, inward, -0.02), z) {
             points.push(self.point(kind, p.at_height(z), inward));
         }
+    }
+
+    /// Where the wall's face is: a given outline may run along the wall's middle instead.
+    fn face_at(&self, outline: Point2, inward: Point2) -> Option<Point2> {
+        (0..FACE_STEPS)
+            .map(|k| add(outline, inward, FACE_STEP * k as f64))
+            .find(|p| self.bodies.at(add(*p, inward, FACE_STEP / 2.0), 0.0).is_empty())
     }
 
     fn solid_behind(&self, at: Point2, z: f64) -> bool {

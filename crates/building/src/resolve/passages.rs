@@ -76,19 +76,19 @@ fn beside(resolved: &Resolved, storey: usize, middle: Point2, across: Point2, th
         .find_map(|d| resolved.room_at(storey, add(middle, across, thickness / 2.0 + side * d)))
 }
 
-/// Pairs of rooms of one storey whose boxes touch, in order.
-pub(crate) fn neighbours(rooms: &[ResolvedRoom]) -> Vec<(usize, usize)> {
+/// Pairs of outlines of one storey whose boxes touch, in order; up to a limit, which is passed by one at most.
+pub(crate) fn touching<S: PartialEq>(outlines: &[(S, &[Point2])], limit: usize) -> Vec<(usize, usize)> {
     struct Span {
         index: usize,
         min: Point2,
         max: Point2,
     }
-    let mut spans: Vec<Span> = rooms
+    let mut spans: Vec<Span> = outlines
         .iter()
         .enumerate()
-        .map(|(index, r)| {
+        .map(|(index, (_, outline))| {
             let fold = |f: fn(f64, f64) -> f64, start: f64| {
-                r.outline.iter().fold(Point2::new(start, start), |m, p| Point2::new(f(m.x, p.x), f(m.y, p.y)))
+                outline.iter().fold(Point2::new(start, start), |m, p| Point2::new(f(m.x, p.x), f(m.y, p.y)))
             };
             Span { index, min: fold(f64::min, f64::INFINITY), max: fold(f64::max, f64::NEG_INFINITY) }
         })
@@ -98,13 +98,19 @@ pub(crate) fn neighbours(rooms: &[ResolvedRoom]) -> Vec<(usize, usize)> {
     for (k, one) in spans.iter().enumerate() {
         for two in spans[k + 1..].iter().take_while(|two| two.min.x <= one.max.x + TOUCH) {
             let apart = one.min.y > two.max.y + TOUCH || two.min.y > one.max.y + TOUCH;
-            if !apart && rooms[one.index].storey == rooms[two.index].storey {
+            if !apart && outlines[one.index].0 == outlines[two.index].0 && pairs.len() <= limit {
                 pairs.push((one.index.min(two.index), one.index.max(two.index)));
             }
         }
     }
     pairs.sort_unstable();
     pairs
+}
+
+/// Pairs of rooms of one storey whose boxes touch, in order.
+pub(crate) fn neighbours(rooms: &[ResolvedRoom]) -> Vec<(usize, usize)> {
+    let outlines: Vec<(usize, &[Point2])> = rooms.iter().map(|r| (r.storey, r.outline.as_slice())).collect();
+    touching(&outlines, usize::MAX)
 }
 
 /// Length of the boundary that two rooms share and on which no wall stands [m].

@@ -25,7 +25,17 @@ pub const MAX_ELEMENTS: usize = 20_000;
 pub const MAX_OUTLINE_POINTS: usize = 1_000;
 
 /// A building whose outlines have more points together than this is refused.
-const MAX_POINTS: usize = 200_000;
+const MAX_POINTS: usize = 50_000;
+
+/// A building in which more pairs of walls touch than this, and this for each wall, is refused: the work grows with their
+/// number, and a home has about three for each wall.
+const MAX_TOUCHING: (usize, usize) = (5_000, 20);
+
+/// A building in which more pairs of walls run in each other than this is refused.
+const MAX_OVERLAPPING: usize = 2_000;
+
+/// A building in which more pairs of rooms lie on or beside each other than this is refused.
+const MAX_ROOM_PAIRS: usize = 200_000;
 
 /// Lists every problem of a building, worst first, then in the order of the document.
 ///

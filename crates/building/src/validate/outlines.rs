@@ -6,9 +6,10 @@ use findings::{Edit, Finding, Id};
 use geo::{Area, BooleanOps};
 use units::Point2;
 
-use super::rules;
+use super::{MAX_ROOM_PAIRS, rules};
 use crate::elements::{Building, Room};
 use crate::geometry::{area, contains, edges, polygon, self_crossing, tidy};
+use crate::resolve::touching;
 use crate::resolved::{Resolved, ResolvedRoom};
 
 /// Less area than this is none: 1 cm² [m²].
@@ -55,7 +56,11 @@ pub(super) fn outlines(b: &Building) -> impl Iterator<Item = Outline<'_>> {
         .chain(b.cable_spaces.iter().map(move |c| outline("cable space", &c.id, c.storeys.first(), &c.outline)))
 }
 
+/// Most pairs of corners of rooms beside each other: every corner of one is compared with every one of the other.
+const MAX_CORNER_PAIRS: usize = 20_000_000;
+
 pub(super) fn check(b: &Building, found: &mut Vec<Finding>) {
+    crowded(b, found);
     for outline in outlines(b) {
         if outline.points.iter().all(|p| p.is_finite()) {
             shape(&outline, found);
@@ -88,6 +93,27 @@ pub(super) fn check(b: &Building, found: &mut Vec<Finding>) {
             }
         }
     }
+}
+
+/// Refuses rooms whose comparison would take for ever.
+fn crowded(b: &Building, found: &mut Vec<Finding>) {
+    let rooms: Vec<(&Id, &[Point2])> =
+        b.rooms.iter().filter_map(|r| Some((&r.storey, r.outline.as_deref()?))).collect();
+    let pairs = touching(&rooms, MAX_ROOM_PAIRS);
+    let corners = pairs.iter().map(|&(i, j)| rooms[i].1.len() * rooms[j].1.len()).fold(0, usize::saturating_add);
+    let (count, limit, what) = if pairs.len() > MAX_ROOM_PAIRS {
+        (pairs.len(), MAX_ROOM_PAIRS, "pairs of rooms")
+    } else if corners > MAX_CORNER_PAIRS {
+        (corners, MAX_CORNER_PAIRS, "pairs of corners of rooms")
+    } else {
+        return;
+    };
+    let text = format!("at least {count} {what} lie on or beside each other and the limit is {limit}");
+    found.push(
+        Finding::of(rules::get("building.too-large"), Vec::new(), text)
+            .against(count as f64, limit as f64, what)
+            .remedy("remove rooms that repeat each other, or draw them with fewer corners", Vec::new()),
+    );
 }
 
 fn shape(outline: &Outline, found: &mut Vec<Finding>) {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use findings::{Edit, Finding, Id};
 use units::Point2;
 
-use super::rules;
+use super::{MAX_OVERLAPPING, MAX_TOUCHING, rules};
 use crate::elements::{Building, Opening, Wall};
 use crate::geometry::{add, cross, direction, dot, project, sub};
 use crate::library;
@@ -27,6 +27,11 @@ const MAX_OVERLAPS: usize = 3;
 pub(super) fn check(b: &Building, found: &mut Vec<Finding>) {
     openings(b, found);
     let (walls, bodies) = bodies(b);
+    let most = MAX_TOUCHING.0 + MAX_TOUCHING.1 * walls.len();
+    if bodies.touching_pairs(most) > most {
+        crowded(most, "touch each other", found);
+        return;
+    }
     gaps(&walls, &bodies, found);
     overlaps(&walls, &bodies, found);
 }
@@ -182,7 +187,17 @@ fn gaps(walls: &[&Wall], bodies: &Bodies, found: &mut Vec<Finding>) {
     }
 }
 
+fn crowded(most: usize, how: &str, found: &mut Vec<Finding>) {
+    let text = format!("more than {most} pairs of walls {how}");
+    found.push(
+        Finding::of(rules::get("building.too-large"), Vec::new(), text)
+            .against(most as f64 + 1.0, most as f64, "pairs")
+            .remedy("remove walls that repeat each other", Vec::new()),
+    );
+}
+
 fn overlaps(walls: &[&Wall], bodies: &Bodies, found: &mut Vec<Finding>) {
+    let mut pairs = 0;
     for i in 0..walls.len() {
         let own = &bodies.all[i];
         let (axis, length) = (direction(own.a, own.b), own.length());
@@ -199,7 +214,13 @@ fn overlaps(walls: &[&Wall], bodies: &Bodies, found: &mut Vec<Finding>) {
             (shared > OVERLAP && deep > 0.25 * own.thickness.min(other.thickness)).then_some((j, shared, from))
         };
         let near = bodies.near(i, 0.0);
-        for (j, shared, from) in near.into_iter().filter(|j| *j > i).filter_map(overlap).take(MAX_OVERLAPS) {
+        let all: Vec<_> = near.into_iter().filter(|j| *j > i).filter_map(overlap).collect();
+        pairs += all.len();
+        if pairs > MAX_OVERLAPPING {
+            crowded(MAX_OVERLAPPING, "run in each other", found);
+            return;
+        }
+        for (j, shared, from) in all.into_iter().take(MAX_OVERLAPS) {
             let text = format!("walls `{}` and `{}` run in each other for {shared:.3} m", walls[i].id, walls[j].id);
             found.push(
                 Finding::of(rules::get("building.walls-overlap"), vec![walls[i].id.clone(), walls[j].id.clone()], text)
