@@ -8,28 +8,15 @@ use household::{Attachment, Device};
 use network::results::Gap;
 use network::{Design, Family, FeedSource, Medium};
 use radio_profile::RadioProfile;
-use site::LineKind;
 use units::{BitsPerSecond, Point3, Seconds};
 
 use crate::build::{Builder, Spot};
 use crate::places::{self, Place};
-use crate::search::{Chosen, best_set};
+use crate::siting::Sited;
 use crate::{Config, PlanError};
-
-/// Share of the served floor from which no more access points are added (common practice, no source).
-const ENOUGH: f64 = 0.95;
-
-/// An access point more must cover at least this much more of the served floor.
-const WORTH_ONE_MORE: f64 = 0.01;
-
-/// Branches that one search may visit.
-const SEARCH_NODES: usize = 400_000;
 
 /// How long the path that must stay up runs on battery where the household does not say (common practice, no source).
 const BATTERY_RUNTIME: Seconds = Seconds(3600.0);
-
-/// Share of a port's rate that payload can take (1 538 octets on the wire for 1 500 of payload; IEEE 802.3).
-const ETHERNET_EFFICIENCY: f64 = 0.949;
 
 /// A design and how well it was searched.
 pub(crate) struct Draft {
@@ -38,23 +25,19 @@ pub(crate) struct Draft {
 }
 
 /// Why a family does not fit this home.
-type Reason = String;
+pub(crate) type Reason = String;
 
 /// All that the families are made from.
 pub(crate) struct Workshop<'a> {
-    home: &'a Home,
-    evaluator: &'a Evaluator<'a>,
-    config: &'a Config,
-    field: Field,
-    places: Vec<Place>,
-    demarcation: Place,
-}
-
-/// Radios in places: what was chosen and how good it is.
-struct Sited {
-    places: Vec<usize>,
-    share: f64,
-    gap: Gap,
+    pub(crate) home: &'a Home,
+    pub(crate) evaluator: &'a Evaluator<'a>,
+    pub(crate) config: &'a Config,
+    /// Cells that places are compared on.
+    pub(crate) field: Field,
+    /// Where a radio could be.
+    pub(crate) places: Vec<Place>,
+    /// The place of the demarcation point.
+    pub(crate) demarcation: Place,
 }
 
 impl<'a> Workshop<'a> {
@@ -369,7 +352,7 @@ impl<'a> Workshop<'a> {
             .home
             .catalog
             .of_kind(PartKind::Switch)
-            .filter(|p| p.ports.lan + p.ports.uplink > ports)
+            .filter(|p| p.ports.lan >= ports + u32::from(p.ports.uplink == 0))
             .filter(|p| {
                 p.poe_supply.as_ref().is_some_and(|s| {
                     s.class >= class && s.ports as usize >= aps && s.budget.0 * 0.8 >= draw * 30.0 / 25.5
@@ -395,113 +378,6 @@ impl<'a> Workshop<'a> {
             b.wire(switch, &id);
             b.feed(&id, FeedSource::Poe { part: switch.clone() });
         }
-    }
-
-    /// Sites for access points that are powered over their cable, so that no outlet is asked for.
-    fn powered_over_cable(&self, allowed: &dyn Fn(&Place) -> bool) -> Result<(&'a Part, Sited), Reason> {
-        let ap = self
-            .home
-            .catalog
-            .of_kind(PartKind::AccessPoint)
-            .filter(|p| p.poe.is_some() && p.mountable && p.radio.is_some())
-            .min_by(|a, b| self.price_rank(a).total_cmp(&self.price_rank(b)))
-            .ok_or("the catalogue has no access point that is powered over its cable")?;
-        let settings = places::settings(self.evaluator, ap, self.demarcation.spot.at)?;
-        let needs = places::needs(self.evaluator, &self.field, ap, &settings, None);
-        let reaches: Vec<(usize, places::Reach)> = self
-            .places
-            .iter()
-            .enumerate()
-            .filter(|(_, p)| allowed(p))
-            .map(|(i, p)| (i, places::reach(&self.field, p, &needs)))
-            .collect();
-        let nothing = vec![0u64; self.field.cells.len().div_ceil(64)];
-        let sited = self.grow(&reaches, &nothing, 1).ok_or("no room has a place for an access point")?;
-        Ok((ap, sited))
-    }
-
-    /// The best place for the one router.
-    fn site_router(&self, router: &Part) -> Result<Sited, Reason> {
-        let stay = self.home.household.wishes.no_drilling;
-        let settings = places::settings(self.evaluator, router, self.demarcation.spot.at)?;
-        let needs = places::needs(self.evaluator, &self.field, router, &settings, None);
-        let reaches: Vec<(usize, places::Reach)> = self
-            .places
-            .iter()
-            .enumerate()
-            .filter(|(_, p)| p.on_mains && p.kind != MountKind::Ceiling)
-            .filter(|(_, p)| !stay || p.spot.room == self.demarcation.spot.room)
-            .map(|(i, p)| (i, places::reach(&self.field, p, &needs)))
-            .collect();
-        let nothing = vec![0u64; self.field.cells.len().div_ceil(64)];
-        self.choose(&reaches, &nothing, 1).ok_or_else(|| "no place for a router is within reach of an outlet".into())
-    }
-
-    /// Places for access points beside a router at the demarcation point.
-    fn site_more(
-        &self,
-        router: &Part,
-        allowed: &dyn Fn(&Place) -> bool,
-        reach: &dyn Fn(&Place) -> places::Reach,
-    ) -> Result<Sited, Reason> {
-        let settings = places::settings(self.evaluator, router, self.demarcation.spot.at)?;
-        let needs = places::needs(self.evaluator, &self.field, router, &settings, None);
-        let root = places::reach(&self.field, &self.demarcation, &needs);
-        let alone = self.share(root.cells.iter().map(|w| w.count_ones()).sum());
-        if alone >= ENOUGH {
-            return Err(format!("the router alone covers {:.0} % of the served floor", 100.0 * alone));
-        }
-        let reaches: Vec<(usize, places::Reach)> =
-            self.places.iter().enumerate().filter(|(_, p)| allowed(p)).map(|(i, p)| (i, reach(p))).collect();
-        let sited = self.grow(&reaches, &root.cells, 1).ok_or("no place is within reach of an outlet")?;
-        if sited.share - alone < WORTH_ONE_MORE {
-            return Err(format!(
-                "the router covers {:.0} % of the served floor and no place for another access point adds {:.0} %",
-                100.0 * alone,
-                100.0 * WORTH_ONE_MORE
-            ));
-        }
-        Ok(sited)
-    }
-
-    /// As few places as cover enough; fewer where one more adds little.
-    fn grow(&self, reaches: &[(usize, places::Reach)], already: &[u64], from: usize) -> Option<Sited> {
-        let mut best = self.choose(reaches, already, from)?;
-        for k in from + 1..=self.config.max_access_points {
-            if best.share >= ENOUGH {
-                break;
-            }
-            let next = self.choose(reaches, already, k)?;
-            if next.share - best.share < WORTH_ONE_MORE {
-                break;
-            }
-            best = next;
-        }
-        Some(best)
-    }
-
-    fn choose(&self, reaches: &[(usize, places::Reach)], already: &[u64], k: usize) -> Option<Sited> {
-        if reaches.len() < k {
-            return None;
-        }
-        let cells: Vec<Vec<u64>> = reaches.iter().map(|r| r.1.cells.clone()).collect();
-        let score: Vec<f64> = reaches.iter().map(|r| r.1.score).collect();
-        let Chosen { places, covered, bound } = best_set(&cells, &score, already, k, SEARCH_NODES);
-        let (share, bound) = (self.share(covered), self.share(bound));
-        Some(Sited {
-            places: places.iter().map(|&i| reaches[i].0).collect(),
-            share,
-            gap: Gap {
-                figure: "coverage by one radio alone".into(),
-                found: 100.0 * share,
-                bound: 100.0 * bound,
-                method: format!("branch and bound over {} places, {k} chosen", reaches.len()),
-            },
-        })
-    }
-
-    fn share(&self, cells: u32) -> f64 {
-        f64::from(cells) / self.field.cells.len() as f64
     }
 
     /// Sets the radios and finishes.
@@ -543,95 +419,6 @@ impl<'a> Workshop<'a> {
             }
         }
     }
-
-    fn part(&self, id: &str) -> Result<&'a Part, Reason> {
-        self.home.catalog.get(&Id::from_label(id)).ok_or_else(|| format!("the catalogue has no part `{id}`"))
-    }
-
-    fn termination(&self) -> Result<&'a Part, Reason> {
-        let id = termination_part(self.home).ok_or("the site has no line into the home")?;
-        self.part(id.as_str())
-    }
-
-    /// The first wireless router of the catalogue whose uplink carries the line.
-    fn router(&self) -> Result<&'a Part, Reason> {
-        let line = self.home.site.lines.first().map_or(0.0, |l| l.down.0.max(l.up.0));
-        let carries = |p: &&Part| p.ports.uplink_rate.0 * ETHERNET_EFFICIENCY >= line;
-        let of_kind = || self.home.catalog.of_kind(PartKind::WirelessRouter);
-        of_kind()
-            .find(carries)
-            .or_else(|| of_kind().last())
-            .ok_or_else(|| "the catalogue has no wireless router".into())
-    }
-
-    /// The smallest plain switch with so many ports.
-    fn switch_with(&self, ports: u32) -> Result<&'a Part, Reason> {
-        self.home
-            .catalog
-            .of_kind(PartKind::Switch)
-            .filter(|p| p.ports.lan >= ports && p.poe_supply.is_none() && !p.segments)
-            .min_by_key(|p| p.ports.lan)
-            .ok_or_else(|| format!("no switch has {ports} ports"))
-    }
-
-    /// Devices that are to be wired: those that must be, and with `all` those that can be and stay in their place.
-    fn wireable(&self, all: bool) -> Vec<&'a Device> {
-        let wanted = |d: &&Device| match d.attachment {
-            Attachment::Wired => true,
-            Attachment::Either => all,
-            Attachment::Wireless => false,
-        };
-        self.home.household.devices.iter().filter(wanted).collect()
-    }
-
-    /// Devices that must stay up, by themselves or for an activity.
-    fn must_stay_up(&self) -> Vec<&'a Device> {
-        let household = &self.home.household;
-        household
-            .devices
-            .iter()
-            .filter(|d| d.must_stay_up || household.activities.iter().any(|a| a.must_stay_up && a.device == d.id))
-            .collect()
-    }
-
-    fn may_drill(&self) -> Result<(), Reason> {
-        if self.home.household.wishes.no_drilling {
-            return Err("its cables need drilling, which is not wanted".into());
-        }
-        Ok(())
-    }
-
-    fn fits_ports(&self, lan: u32, what: &str) -> Result<(), Reason> {
-        let wired = self.wireable(false).iter().map(|d| d.count).sum::<u32>();
-        if wired > lan {
-            return Err(format!("{wired} devices must be wired and {what} has {lan} LAN ports; a switch is needed"));
-        }
-        Ok(())
-    }
-
-    /// Where nothing may be drilled, what must be wired has to be in the router's room.
-    fn wired_without_drilling(&self, room: usize) -> Result<(), Reason> {
-        if !self.home.household.wishes.no_drilling {
-            return Ok(());
-        }
-        match self.wireable(false).iter().find(|d| self.home.room(&d.room) != Some(room)) {
-            Some(device) => Err(format!(
-                "{} must be wired and is not in the router's room; its cable would need drilling, which is not wanted",
-                device.id
-            )),
-            None => Ok(()),
-        }
-    }
-
-    /// A part's price for choosing the cheaper of two; parts without a price come last.
-    fn price_rank(&self, part: &Part) -> f64 {
-        let kept = self.home.household.kept.iter().any(|k| k.part == part.id);
-        if kept {
-            return 0.0;
-        }
-        let price = self.home.prices.as_ref().and_then(|list| list.get(&part.id));
-        price.and_then(|p| p.price.amount.to_string().parse().ok()).unwrap_or(f64::INFINITY)
-    }
 }
 
 /// The provider's box alone at the demarcation point, with what must be wired patched into it.
@@ -657,21 +444,6 @@ pub(crate) fn gateway_design(home: &Home) -> Result<Design, PlanError> {
         None => Vec::new(),
     };
     Ok(b.finish(radios))
-}
-
-/// The part that ends the main line: the provider's own box if one must stay, else the generic one of the line's kind.
-fn termination_part(home: &Home) -> Option<Id> {
-    let line = home.site.lines.first()?;
-    if let Some(stays) = &line.fixed_box {
-        return Some(stays.clone());
-    }
-    Some(Id::from_label(match line.kind {
-        LineKind::Fibre if line.down.0.max(line.up.0) > 0.949e9 => "ont-2g5",
-        LineKind::Fibre => "ont-1g",
-        LineKind::Coax => "modem-cable",
-        LineKind::Dsl => "modem-dsl",
-        LineKind::FixedWireless | LineKind::Satellite | LineKind::Mobile => "terminal-radio",
-    }))
 }
 
 fn has_outlets(room: &building::ResolvedRoom) -> bool {

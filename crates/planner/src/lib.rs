@@ -12,6 +12,8 @@ mod names;
 mod places;
 mod rank;
 mod search;
+mod siting;
+mod wants;
 
 use assessment::{Evaluator, Home, NotComputable};
 use findings::{Cancelled, Progress};

@@ -16,6 +16,9 @@ const COMPARED: [(&str, bool, f64); 4] =
 /// Shortfalls closer than this are equal.
 const STEP: f64 = 0.01;
 
+/// An option's id, and value and unit of each compared figure.
+type Values = (Id, Vec<Option<f64>>, Vec<String>);
+
 pub(crate) fn rank(options: &mut [DesignOption], home: &Home) {
     let mut keyed: Vec<(f64, f64, f64, usize)> = options
         .iter()
@@ -80,7 +83,7 @@ fn units_of(option: &DesignOption) -> Vec<String> {
 }
 
 /// In what an option is better than each other one, and in what each other one is better.
-fn compare(values: &[(Id, Vec<Option<f64>>, Vec<String>)], this: usize) -> (Vec<Comparison>, Vec<Comparison>) {
+fn compare(values: &[Values], this: usize) -> (Vec<Comparison>, Vec<Comparison>) {
     let (mut beats, mut beaten_by) = (Vec::new(), Vec::new());
     for (other, (id, theirs, units)) in values.iter().enumerate() {
         if other == this {

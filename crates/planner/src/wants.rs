@@ -1,0 +1,118 @@
+//! What the home and household allow and ask for, and which parts of the catalogue fit it.
+
+use assessment::Home;
+use equipment::{Part, PartKind};
+use findings::Id;
+use household::{Attachment, Device};
+use site::LineKind;
+
+use crate::families::{Reason, Workshop};
+
+/// Share of a port's rate that payload can take (1 538 octets on the wire for 1 500 of payload; IEEE 802.3).
+const ETHERNET_EFFICIENCY: f64 = 0.949;
+
+impl<'a> Workshop<'a> {
+    pub fn part(&self, id: &str) -> Result<&'a Part, Reason> {
+        self.home.catalog.get(&Id::from_label(id)).ok_or_else(|| format!("the catalogue has no part `{id}`"))
+    }
+
+    pub fn termination(&self) -> Result<&'a Part, Reason> {
+        let id = termination_part(self.home).ok_or("the site has no line into the home")?;
+        self.part(id.as_str())
+    }
+
+    /// The first wireless router of the catalogue whose uplink carries the line.
+    pub fn router(&self) -> Result<&'a Part, Reason> {
+        let line = self.home.site.lines.first().map_or(0.0, |l| l.down.0.max(l.up.0));
+        let carries = |p: &&Part| p.ports.uplink_rate.0 * ETHERNET_EFFICIENCY >= line;
+        let of_kind = || self.home.catalog.of_kind(PartKind::WirelessRouter);
+        of_kind()
+            .find(carries)
+            .or_else(|| of_kind().last())
+            .ok_or_else(|| "the catalogue has no wireless router".into())
+    }
+
+    /// The smallest plain switch with so many ports.
+    pub fn switch_with(&self, ports: u32) -> Result<&'a Part, Reason> {
+        self.home
+            .catalog
+            .of_kind(PartKind::Switch)
+            .filter(|p| p.ports.lan >= ports && p.poe_supply.is_none() && !p.segments)
+            .min_by_key(|p| p.ports.lan)
+            .ok_or_else(|| format!("no switch has {ports} ports"))
+    }
+
+    /// Devices that are to be wired: those that must be, and with `all` those that can be and stay in their place.
+    pub fn wireable(&self, all: bool) -> Vec<&'a Device> {
+        let wanted = |d: &&Device| match d.attachment {
+            Attachment::Wired => true,
+            Attachment::Either => all,
+            Attachment::Wireless => false,
+        };
+        self.home.household.devices.iter().filter(wanted).collect()
+    }
+
+    /// Devices that must stay up, by themselves or for an activity.
+    pub fn must_stay_up(&self) -> Vec<&'a Device> {
+        let household = &self.home.household;
+        household
+            .devices
+            .iter()
+            .filter(|d| d.must_stay_up || household.activities.iter().any(|a| a.must_stay_up && a.device == d.id))
+            .collect()
+    }
+
+    pub fn may_drill(&self) -> Result<(), Reason> {
+        if self.home.household.wishes.no_drilling {
+            return Err("its cables need drilling, which is not wanted".into());
+        }
+        Ok(())
+    }
+
+    pub fn fits_ports(&self, lan: u32, what: &str) -> Result<(), Reason> {
+        let wired = self.wireable(false).iter().map(|d| d.count).sum::<u32>();
+        if wired > lan {
+            return Err(format!("{wired} devices must be wired and {what} has {lan} LAN ports; a switch is needed"));
+        }
+        Ok(())
+    }
+
+    /// Where nothing may be drilled, what must be wired has to be in the router's room.
+    pub fn wired_without_drilling(&self, room: usize) -> Result<(), Reason> {
+        if !self.home.household.wishes.no_drilling {
+            return Ok(());
+        }
+        match self.wireable(false).iter().find(|d| self.home.room(&d.room) != Some(room)) {
+            Some(device) => Err(format!(
+                "{} must be wired and is not in the router's room; its cable would need drilling, which is not wanted",
+                device.id
+            )),
+            None => Ok(()),
+        }
+    }
+
+    /// A part's price for choosing the cheaper of two; parts without a price come last.
+    pub fn price_rank(&self, part: &Part) -> f64 {
+        let kept = self.home.household.kept.iter().any(|k| k.part == part.id);
+        if kept {
+            return 0.0;
+        }
+        let price = self.home.prices.as_ref().and_then(|list| list.get(&part.id));
+        price.and_then(|p| p.price.amount.to_string().parse().ok()).unwrap_or(f64::INFINITY)
+    }
+}
+
+/// The part that ends the main line: the provider's own box if one must stay, else the generic one of the line's kind.
+fn termination_part(home: &Home) -> Option<Id> {
+    let line = home.site.lines.first()?;
+    if let Some(stays) = &line.fixed_box {
+        return Some(stays.clone());
+    }
+    Some(Id::from_label(match line.kind {
+        LineKind::Fibre if line.down.0.max(line.up.0) > 0.949e9 => "ont-2g5",
+        LineKind::Fibre => "ont-1g",
+        LineKind::Coax => "modem-cable",
+        LineKind::Dsl => "modem-dsl",
+        LineKind::FixedWireless | LineKind::Satellite | LineKind::Mobile => "terminal-radio",
+    }))
+}
