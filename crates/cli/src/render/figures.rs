@@ -1,0 +1,82 @@
+//! Figures as a table, with the words that people read for their ids.
+
+use findings::Figure;
+use site::UnitSystem;
+
+use super::number;
+use super::table::{Align, Table};
+use super::text::Page;
+
+/// What a figure's id means in words.
+pub fn label(id: &str) -> String {
+    let known = match id {
+        "coverage" => "coverage, any band",
+        "coverage.2.4" => "coverage, 2.4 GHz",
+        "coverage.5" => "coverage, 5 GHz",
+        "coverage.6" => "coverage, 6 GHz",
+        "headroom" => "headroom in the busy hour",
+        "outage.minutes" => "outage",
+        "battery.runtime" => "runtime on battery",
+        "price" => "price",
+        "labour.hours" => "labour",
+        "cable.length" => "cable",
+        other => return other.replace('.', ", ").replace('-', " "),
+    };
+    known.to_owned()
+}
+
+/// The first figure with an id.
+pub fn find<'a>(figures: &'a [Figure], id: &str) -> Option<&'a Figure> {
+    figures.iter().find(|f| f.id == id)
+}
+
+/// All figures as a table; `design` names the subject that needs no mention.
+pub fn table(page: &mut Page, figures: &[Figure], design: &findings::Id, units: UnitSystem) {
+    let mut table = Table::new(&[
+        ("figure", Align::Left),
+        ("of", Align::Left),
+        ("value", Align::Right),
+        ("interval", Align::Right),
+    ]);
+    for figure in figures {
+        let text = number::figure(figure, units);
+        let (value, interval) = match text.split_once(" (") {
+            Some((value, interval)) => (value.to_owned(), interval.trim_end_matches(')').to_owned()),
+            None => (text, String::new()),
+        };
+        let of = if &figure.subject == design { String::new() } else { figure.subject.to_string() };
+        table.row([label(&figure.id), of, value, interval]);
+    }
+    for line in table.lines(page.width()) {
+        page.line(&line);
+    }
+}
+
+/// What each unknown figure lacks, and what stands behind the intervals.
+pub fn remarks(page: &mut Page, figures: &[Figure]) {
+    for figure in figures.iter().filter(|f| f.value.is_none()) {
+        let missing = if figure.missing.is_empty() {
+            "what is missing is not stated".to_owned()
+        } else {
+            figure.missing.join("; ")
+        };
+        page.item(&format!("{} of {} is unknown; missing: {missing}", label(&figure.id), figure.subject));
+    }
+    if figures.iter().any(|f| f.estimate) {
+        page.item("\"about\" marks an estimate: a simpler method stands in for the one that will own the figure.");
+    }
+    let mut confidences: Vec<f64> = figures.iter().filter(|f| f.low.is_some()).filter_map(|f| f.confidence).collect();
+    confidences.sort_by(f64::total_cmp);
+    confidences.dedup();
+    match (confidences.first(), confidences.last()) {
+        (Some(least), Some(most)) if least == most => {
+            page.item(&format!("Intervals hold with {:.0} % probability, or are stated bounds.", least * 100.0));
+        }
+        (Some(least), Some(most)) => page.item(&format!(
+            "Intervals hold with {:.0} to {:.0} % probability, or are stated bounds.",
+            least * 100.0,
+            most * 100.0
+        )),
+        _ => {}
+    }
+}
