@@ -55,8 +55,7 @@ impl<'m> Geometry<'m> {
         let mut any = false;
         for segment in curve.at(1).items() {
             any = true;
-            let part: Vec<Vec3> =
-                segment.items().filter_map(|i| points.get(i.index()?)).copied().collect();
+            let part: Vec<Vec3> = segment.items().filter_map(|i| points.get(i.index()?)).copied().collect();
             match (segment.type_name(), part.as_slice()) {
                 ("IFCARCINDEX", [a, b, c]) => join(&mut out, arc_through(*a, *b, *c)),
                 _ => join(&mut out, part),

@@ -22,7 +22,7 @@ pub struct Dwelling {
     pub label: Option<String>,
     /// Its rooms in the model's order.
     pub rooms: Vec<DwellingRoom>,
-    /// Sum of the rooms' areas.
+    /// Sum of the rooms' areas, as each is given.
     pub area: SquareMetres,
 }
 
@@ -33,7 +33,7 @@ pub struct DwellingRoom {
     pub id: String,
     /// Name for people.
     pub name: String,
-    /// Area of its outline.
+    /// Its floor area as the model states it; that of its outline, inside the walls' faces, if it states none.
     pub area: SquareMetres,
 }
 
@@ -93,7 +93,11 @@ pub(crate) fn find(
     }
     let mut homes: Vec<usize> = order.iter().copied().filter(|g| is_home(*g)).collect();
     if homes.is_empty() {
-        homes = order.iter().copied().filter(|g| (0..spaces.len()).any(|i| group[i] == *g && spaces[i].usage != RoomUse::Outdoor)).collect();
+        homes = order
+            .iter()
+            .copied()
+            .filter(|g| (0..spaces.len()).any(|i| group[i] == *g && spaces[i].usage != RoomUse::Outdoor))
+            .collect();
     }
     let of_space: Vec<Option<usize>> =
         (0..spaces.len()).map(|i| homes.iter().position(|g| *g == group[i] && !common.contains(&i))).collect();
@@ -104,7 +108,7 @@ pub(crate) fn find(
                 .map(|i| DwellingRoom {
                     id: spaces[i].id.clone(),
                     name: spaces[i].name.clone(),
-                    area: SquareMetres(spaces[i].area.size()),
+                    area: SquareMetres(spaces[i].stated.unwrap_or_else(|| spaces[i].area.size())),
                 })
                 .collect();
             let area = rooms.iter().map(|r| r.area.value()).sum();
@@ -146,7 +150,11 @@ fn doors(spaces: &[Space], pieces: &[Piece], holes: &[Hole]) -> Vec<(usize, usiz
         let z = h.z0 + 1.0;
         let side = |sign: f64| {
             (1..=12).find_map(|n| {
-                space_at(spaces, piece.point(s, sign * (piece.thickness / 2. + 0.02 + REACH * f64::from(n - 1) / 12.)), z)
+                space_at(
+                    spaces,
+                    piece.point(s, sign * (piece.thickness / 2. + 0.02 + REACH * f64::from(n - 1) / 12.)),
+                    z,
+                )
             })
         };
         if let (Some(a), Some(b)) = (side(1.), side(-1.)) {
@@ -160,9 +168,9 @@ fn doors(spaces: &[Space], pieces: &[Piece], holes: &[Hole]) -> Vec<(usize, usiz
 
 /// True if a wall stands between two points at a height.
 fn is_walled(pieces: &[Piece], a: P2, b: P2, z: f64) -> bool {
-    pieces.iter().any(|w| {
-        w.z0 <= z && z <= w.z1 && segments_cross(a, b, w.point(-0.02, 0.), w.point(w.length() + 0.02, 0.))
-    })
+    pieces
+        .iter()
+        .any(|w| w.z0 <= z && z <= w.z1 && segments_cross(a, b, w.point(-0.02, 0.), w.point(w.length() + 0.02, 0.)))
 }
 
 fn open_boundaries(spaces: &[Space], pieces: &[Piece]) -> Vec<(usize, usize)> {

@@ -28,7 +28,12 @@ pub(crate) enum What {
     Outlet(OutletKind),
     Board,
     /// A fixed object of metal with its outline, foot and height [m].
-    Metal { name: &'static str, outline: Vec<P2>, z0: f64, height: f64 },
+    Metal {
+        name: &'static str,
+        outline: Vec<P2>,
+        z0: f64,
+        height: f64,
+    },
 }
 
 /// Entities among which devices are looked for.
@@ -72,7 +77,11 @@ impl<'m> Geometry<'m> {
             let terminal = terminal(&words);
             let metal = appliance(&words);
             if terminal.is_none() && metal.is_none() {
-                report.left_out(left_out_as(e, &words), "they are no outlet and no large thing of metal", e.global_id());
+                report.left_out(
+                    left_out_as(e, &words),
+                    "they are no outlet and no large thing of metal",
+                    e.global_id(),
+                );
                 continue;
             }
             let corners: Vec<Vec3> = match self.body(e)? {
@@ -93,7 +102,7 @@ impl<'m> Geometry<'m> {
                 (Some(Terminal::Phone), _) => What::Outlet(OutletKind::Phone),
                 (Some(Terminal::Board), _) => What::Board,
                 (None, Some(name)) => {
-                    let sides = least_rectangle(&flat).map(|r| {
+                    let sides = self.own_rectangle(e, &flat)?.map(|r| {
                         ((r[1][0] - r[0][0]).hypot(r[1][1] - r[0][1]), (r[2][0] - r[1][0]).hypot(r[2][1] - r[1][1]), r)
                     });
                     match sides {
@@ -108,11 +117,12 @@ impl<'m> Geometry<'m> {
                 }
                 (None, None) => continue,
             };
-            let circuit = self.model.groups.get(&e.index).into_iter().flatten().map(|g| self.model.entity(*g)).find(|g| {
-                g.is(&["IFCELECTRICALCIRCUIT", "IFCDISTRIBUTIONCIRCUIT"])
-                    || (g.is(&["IFCSYSTEM", "IFCDISTRIBUTIONSYSTEM"])
-                        && g.text(2).is_some_and(|n| n.to_lowercase().contains("circuit")))
-            });
+            let circuit =
+                self.model.groups.get(&e.index).into_iter().flatten().map(|g| self.model.entity(*g)).find(|g| {
+                    g.is(&["IFCELECTRICALCIRCUIT", "IFCDISTRIBUTIONCIRCUIT"])
+                        || (g.is(&["IFCSYSTEM", "IFCDISTRIBUTIONSYSTEM"])
+                            && g.text(2).is_some_and(|n| n.to_lowercase().contains("circuit")))
+                });
             devices.push(Device {
                 global_id: e.global_id(),
                 what,
@@ -123,7 +133,24 @@ impl<'m> Geometry<'m> {
         }
         Ok(devices)
     }
+
+    /// The box around points in plan along the object's own axes, unless a turned one is much smaller.
+    fn own_rectangle(&self, e: Entity<'m>, points: &[P2]) -> Result<Option<[P2; 4]>, ImportError> {
+        let x = self.model.placement(e)?.x;
+        let length = x[0].hypot(x[1]);
+        let (Some(least), true) = (least_rectangle(points), length > 0.5) else { return Ok(least_rectangle(points)) };
+        let u = [x[0] / length, x[1] / length];
+        let turned: Vec<P2> = points.iter().map(|p| [p[0] * u[0] + p[1] * u[1], p[1] * u[0] - p[0] * u[1]]).collect();
+        let (l, h) = crate::plan::bounds(&turned);
+        let own = [[l[0], l[1]], [h[0], l[1]], [h[0], h[1]], [l[0], h[1]]]
+            .map(|p| [p[0] * u[0] - p[1] * u[1], p[0] * u[1] + p[1] * u[0]]);
+        let size = |r: &[P2; 4]| crate::plan::signed_area(r).abs();
+        Ok(Some(if size(&own) <= OWN_AXES * size(&least) { own } else { least }))
+    }
 }
+
+/// Area by which a box along an object's own axes may exceed the least box.
+const OWN_AXES: f64 = 1.2;
 
 /// A group name for things that are of no use here.
 fn left_out_as(e: Entity<'_>, words: &str) -> &'static str {

@@ -20,7 +20,9 @@ pub enum ImportError {
         found: String,
     },
     /// A unit of an impossible size.
-    #[error("the model's {what} unit is {size} SI units, which no building uses: check the unit assignment of the export")]
+    #[error(
+        "the model's {what} unit is {size} SI units, which no building uses: check the unit assignment of the export"
+    )]
     Unit {
         /// Which unit.
         what: &'static str,
@@ -28,7 +30,9 @@ pub enum ImportError {
         size: f64,
     },
     /// Instances that refer to each other in a circle, or chains deeper than any model needs.
-    #[error("the {what} that `#{id}` belongs to refer to each other in a circle or nest too deep: export the model again")]
+    #[error(
+        "the {what} that `#{id}` belongs to refer to each other in a circle or nest too deep: export the model again"
+    )]
     Cycle {
         /// What refers to itself.
         what: &'static str,
@@ -36,13 +40,17 @@ pub enum ImportError {
         id: u64,
     },
     /// Parts repeated beyond the limit.
-    #[error("the model repeats its parts to more than {limit} shapes: export the architecture alone, without terrain and planting")]
+    #[error(
+        "the model repeats its parts to more than {limit} shapes: export the architecture alone, without terrain and planting"
+    )]
     TooMuchGeometry {
         /// The limit.
         limit: u64,
     },
     /// More parts than one import handles.
-    #[error("the model has {found} {what}, more than the limit of {limit}: split it by building and import one at a time")]
+    #[error(
+        "the model has {found} {what}, more than the limit of {limit}: split it by building and import one at a time"
+    )]
     TooMany {
         /// Which parts.
         what: &'static str,
@@ -52,7 +60,9 @@ pub enum ImportError {
         limit: usize,
     },
     /// No walls.
-    #[error("the model has no walls that can be read (it has {num_instances} instances): export the architecture with its walls")]
+    #[error(
+        "the model has no walls that can be read (it has {num_instances} instances): export the architecture with its walls"
+    )]
     NoWalls {
         /// How many instances there are.
         num_instances: usize,

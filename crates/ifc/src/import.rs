@@ -9,6 +9,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use units::{Degrees, Metres, Point2, SquareMetres};
 
+use crate::areas::{RoomArea, SAME_AREA, to_centre_lines};
 use crate::dwelling::{self, Dwelling, Dwellings};
 use crate::electrical::{Device, What};
 use crate::error::ImportError;
@@ -44,6 +45,8 @@ pub struct Import {
     pub report: Report,
     /// The dwellings of the model; one of them is the building.
     pub dwellings: Vec<Dwelling>,
+    /// The areas of the building's rooms, by each way of measuring.
+    pub areas: Vec<RoomArea>,
 }
 
 /// Walls and rooms beyond these numbers are no single home, and pairing them takes too long.
@@ -105,9 +108,18 @@ pub fn read(
     let step = Model::step(architecture, options.limits)?;
     let model = Model::new(&step)?;
     let geometry = Geometry::new(&model);
-    report.note(&format!("schema {}, {} instances, one length unit is {} m", model.schema_name, step.len(), model.metre));
+    report.note(&format!(
+        "schema {}, {} instances, one length unit is {} m",
+        model.schema_name,
+        step.len(),
+        model.metre
+    ));
     if step.num_missing > 0 {
-        report.left_out("references", "the instances they name are not in the file", format!("{} references", step.num_missing));
+        report.left_out(
+            "references",
+            "the instances they name are not in the file",
+            format!("{} references", step.num_missing),
+        );
     }
     if model.schema == crate::model::Schema::Ifc4 && !model.schema_name.eq_ignore_ascii_case("IFC4") {
         report.guess(&format!("schema {}", model.schema_name), "it is read as IFC4, which it extends");
@@ -128,8 +140,9 @@ pub fn read(
     }
     progress.step("building the home", 4, 5)?;
     let building = build(&home, chosen, devices, &mut report);
+    let areas = room_areas(&home, chosen, &mut report);
     progress.step("building the home", 5, 5)?;
-    Ok(Import { building, report: report.finish(), dwellings: home.dwellings.list })
+    Ok(Import { building, report: report.finish(), dwellings: home.dwellings.list, areas })
 }
 
 fn home(geometry: &Geometry<'_>, report: &mut Collector, progress: &dyn Progress) -> Result<Home, ImportError> {
@@ -157,6 +170,38 @@ fn home(geometry: &Geometry<'_>, report: &mut Collector, progress: &dyn Progress
     let flights = geometry.flights(report)?;
     let dwellings = dwelling::find(&spaces, &pieces, &holes, &flights, report);
     Ok(Home { levels, spaces, pieces, holes, plates, flights, dwellings, north: geometry.model.north() })
+}
+
+/// Measures the rooms of a dwelling, and says which way the model's stated areas are measured.
+fn room_areas(home: &Home, chosen: Option<usize>, report: &mut Collector) -> Vec<RoomArea> {
+    let mut areas = Vec::new();
+    for (i, space) in home.spaces.iter().enumerate() {
+        if home.dwellings.of_space[i] != chosen || chosen.is_none() {
+            continue;
+        }
+        let (inside, centre) = (space.area.size(), to_centre_lines(i, &home.spaces, &home.pieces));
+        if let Some(stated) = space.stated {
+            let is_same = |a: f64| (a / stated - 1.).abs() <= SAME_AREA;
+            if is_same(inside) {
+                report.understood("rooms whose stated area is measured to the walls' faces", space.id.clone());
+            } else if is_same(centre) {
+                report.understood("rooms whose stated area is measured to the walls' centre lines", space.id.clone());
+            } else {
+                report.guessed(
+                    "rooms whose stated area is measured in no known way",
+                    "the outline is taken from the room's shape and the stated area is kept beside it",
+                    space.id.clone(),
+                );
+            }
+        }
+        areas.push(RoomArea {
+            id: space.id.clone(),
+            inside: SquareMetres(inside),
+            to_centre_lines: SquareMetres(centre),
+            stated: space.stated.map(SquareMetres),
+        });
+    }
+    areas
 }
 
 /// The dwelling asked for; none if the model has no rooms.
@@ -324,8 +369,7 @@ impl Builder<'_> {
             });
             report.understood("storeys", level.id.clone());
         }
-        for (l, level) in home.levels.iter().enumerate().filter(|(l, _)| !used.contains(l)) {
-            let _ = l;
+        for (_, level) in home.levels.iter().enumerate().filter(|(l, _)| !used.contains(l)) {
             report.left_out("storeys", "they hold no room of the dwelling", level.name.clone());
         }
         self.used = used;
@@ -389,7 +433,11 @@ impl Builder<'_> {
                 report.understood("rooms with a stated area", s.id.clone());
             }
             if !s.area.holes.is_empty() {
-                report.left_out("holes in rooms", "a room's outline has no holes here; walls inside it still count", s.id.clone());
+                report.left_out(
+                    "holes in rooms",
+                    "a room's outline has no holes here; walls inside it still count",
+                    s.id.clone(),
+                );
             }
             self.building.rooms.push(Room {
                 id: id(&s.id),
@@ -410,7 +458,11 @@ impl Builder<'_> {
             let whole = Part { s0: 0., s1: piece.length(), kind: WallKind::Inside };
             let parts = if self.is_whole {
                 let kind = if piece.is_external == Some(true) { WallKind::Outer } else { WallKind::Inside };
-                report.guessed("kinds of walls", "the model has no rooms: outer walls are those it calls external", piece.id.clone());
+                report.guessed(
+                    "kinds of walls",
+                    "the model has no rooms: outer walls are those it calls external",
+                    piece.id.clone(),
+                );
                 vec![Part { kind, ..whole }]
             } else {
                 self.view.parts(i)
@@ -483,8 +535,12 @@ impl Builder<'_> {
         let assembly = match h.kind {
             OpeningKind::Gap => None,
             kind => {
-                let (assembly, rule) = filling(kind, &h.words, part.kind, (h.s1 - h.s0, h.z1 - h.z0));
-                report.guessed(if kind == OpeningKind::Door { "what doors are made of" } else { "what windows are made of" }, rule, opening_id.clone());
+                let (assembly, rule) = filling(kind, &h.words, part.kind, h.s1 - h.s0);
+                report.guessed(
+                    if kind == OpeningKind::Door { "what doors are made of" } else { "what windows are made of" },
+                    rule,
+                    opening_id.clone(),
+                );
                 Some(Id::from_label(assembly))
             }
         };
@@ -550,7 +606,6 @@ impl Builder<'_> {
 
     fn devices(&mut self, devices: &[Device], report: &mut Collector) {
         let mut boards: Vec<(f64, &Device)> = Vec::new();
-        let mut phones = 0;
         for d in devices {
             let near = self.view.nearest(d.at, d.z);
             let is_here = self.is_whole || near.is_some_and(|(r, s)| r <= OUTLET_REACH && self.has_space(s));
@@ -580,7 +635,6 @@ impl Builder<'_> {
                         OutletKind::Coax => "coaxial outlets",
                         OutletKind::Phone => "telephone outlets",
                     };
-                    phones += usize::from(*kind == OutletKind::Phone);
                     report.understood(name, outlet_id.clone());
                     let circuit = d.circuit.as_ref().map(|c| self.circuit(c));
                     self.building.outlets.push(Outlet {
@@ -597,7 +651,11 @@ impl Builder<'_> {
                     let object_id = unique(Id::from_label(name).as_str(), |i| {
                         self.building.fixed_objects.iter().any(|o| o.id.as_str() == i)
                     });
-                    report.guessed("fixed things of metal", "by their names; an upright metal box around their shape", object_id.clone());
+                    report.guessed(
+                        "fixed things of metal",
+                        "by their names; an upright metal box around their shape",
+                        object_id.clone(),
+                    );
                     self.building.fixed_objects.push(FixedObject {
                         id: id(&object_id),
                         name: (*name).to_owned(),
@@ -609,7 +667,11 @@ impl Builder<'_> {
                         model_id: Some(d.global_id.clone()),
                     });
                     if *name == "panelboard" && d.circuit.is_none() {
-                        report.left_out("circuits", "the model relates no outlet to this panelboard", d.global_id.clone());
+                        report.left_out(
+                            "circuits",
+                            "the model relates no outlet to this panelboard",
+                            d.global_id.clone(),
+                        );
                     }
                 }
                 What::Outlet(_) => report.left_out(
@@ -618,11 +680,14 @@ impl Builder<'_> {
                     d.global_id.clone(),
                 ),
                 What::Metal { .. } => {
-                    report.left_out("fixed things of metal", "they stand in no room of the dwelling", d.global_id.clone());
+                    report.left_out(
+                        "fixed things of metal",
+                        "they stand in no room of the dwelling",
+                        d.global_id.clone(),
+                    );
                 }
             }
         }
-        let _ = phones;
         self.demarcation(boards, report);
     }
 
@@ -657,7 +722,11 @@ impl Builder<'_> {
                     report.understood("demarcation point: the telephone terminal board", d.global_id.clone());
                 }
             } else {
-                report.left_out("terminal boards", "another is nearer, or they are too far from the dwelling", d.global_id.clone());
+                report.left_out(
+                    "terminal boards",
+                    "another is nearer, or they are too far from the dwelling",
+                    d.global_id.clone(),
+                );
             }
         }
         if self.building.demarcation.is_none() {
@@ -671,12 +740,14 @@ impl Builder<'_> {
             o.kind == OpeningKind::Door
                 && self.building.walls.iter().any(|w| w.id == o.wall && w.kind == WallKind::Outer)
         };
-        let height = |storey: &Id| self.building.storeys.iter().find(|s| s.id == *storey).map_or(0., |s| s.elevation.value());
+        let height =
+            |storey: &Id| self.building.storeys.iter().find(|s| s.id == *storey).map_or(0., |s| s.elevation.value());
         let door = self.building.openings.iter().filter(outer).min_by(|a, b| {
             let z = |o: &Opening| self.building.walls.iter().find(|w| w.id == o.wall).map_or(0., |w| height(&w.storey));
             z(a).total_cmp(&z(b))
         });
-        let Some((door, wall)) = door.and_then(|d| Some((d, self.building.walls.iter().find(|w| w.id == d.wall)?))) else {
+        let Some((door, wall)) = door.and_then(|d| Some((d, self.building.walls.iter().find(|w| w.id == d.wall)?)))
+        else {
             report.left_out("demarcation point", "the models show no terminal board and no outer door", "demarcation");
             return;
         };
@@ -693,19 +764,23 @@ impl Builder<'_> {
             "the models show no terminal board: beside the lowest outer door, 1.2 m above the floor (common practice, no source)",
             door.id.as_str(),
         );
-        self.building.demarcation = Some(Demarcation { storey: wall.storey.clone(), at, height: Metres(1.2), model_id: None });
+        self.building.demarcation =
+            Some(Demarcation { storey: wall.storey.clone(), at, height: Metres(1.2), model_id: None });
     }
 }
 
 /// The built-in assembly for a leaf or pane, and the rule.
-fn filling(kind: OpeningKind, words: &str, wall: WallKind, (width, height): (f64, f64)) -> (&'static str, &'static str) {
+fn filling(kind: OpeningKind, words: &str, wall: WallKind, width: f64) -> (&'static str, &'static str) {
     let has = |w: &str| has_word(words, w);
     if kind == OpeningKind::Door {
         return if has("garage") || has("sectional") || has("overhead") || has("roller") {
             ("garage-door-steel", "garage doors are insulated steel")
         } else if has("glass") || has("glazed") || has("patio") {
             if wall == WallKind::Outer || width > 1.3 {
-                ("door-patio-double", "a door with `glass` in its name in an outer wall is double glazed without coating")
+                (
+                    "door-patio-double",
+                    "a door with `glass` in its name in an outer wall is double glazed without coating",
+                )
             } else {
                 ("door-glass", "a door with `glass` in its name is of glass")
             }
@@ -719,7 +794,6 @@ fn filling(kind: OpeningKind, words: &str, wall: WallKind, (width, height): (f64
             ("door-solid-timber", "outer doors whose name says no more are solid timber")
         };
     }
-    let _ = height;
     if has("triple") {
         ("window-triple", "a window named triple is triple glazed")
     } else if has("low-e") || has("low e") || has("coated") {

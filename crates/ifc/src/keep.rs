@@ -2,10 +2,10 @@
 
 use building::{RoomUse, SlabKind, WallKind};
 
-use crate::plan::{intersection, segment_distance};
+use crate::plan::intersection;
 use crate::slabs::{Flight, Plate};
 use crate::spaces::Space;
-use crate::walls::Piece;
+use crate::walls::{Piece, is_lining};
 
 /// Part of a wall piece that bounds the dwelling.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -61,7 +61,8 @@ impl View<'_> {
             if found.is_some() {
                 return Side { space: found, is_behind_thicker };
             }
-            let wall = self.pieces.iter().enumerate().find(|(j, w)| *j != i && w.z0 <= z && z <= w.z1 && w.covers(p, 0.));
+            let wall =
+                self.pieces.iter().enumerate().find(|(j, w)| *j != i && w.z0 <= z && z <= w.z1 && w.covers(p, 0.));
             match wall {
                 Some((_, w)) => is_behind_thicker |= w.thickness > piece.thickness,
                 None => free += 0.05,
@@ -75,10 +76,15 @@ impl View<'_> {
     fn kind_at(&self, i: usize, s: f64) -> Option<WallKind> {
         let piece = &self.pieces[i];
         let height = piece.z1 - piece.z0;
-        // A low wall over or under a floor is looked at from the rooms above and below, too.
         let mut heights = vec![piece.z0 + height / 2., piece.z0 + height * 0.2, piece.z0 + height * 0.8];
         if height < 1.2 {
-            heights.extend([piece.z0 - 0.5, piece.z1 + 0.5]);
+            // A low wall between two storeys is looked at from the rooms above and below; one over a roof or under the
+            // ground has rooms on one of these sides only.
+            let sees =
+                |z: f64| [1., -1.].iter().any(|side| self.look(i, s, *side, z).space.is_some_and(|x| self.has(x)));
+            if sees(piece.z0 - 0.5) && sees(piece.z1 + 0.5) {
+                heights.extend([piece.z0 - 0.5, piece.z1 + 0.5]);
+            }
         }
         let mut best = None;
         for z in heights {
@@ -129,7 +135,10 @@ impl View<'_> {
         // Short runs are corners and junctions: they go with the longer neighbour.
         let least = (LEAST_PART / step) as usize;
         while runs.len() > 1 {
-            let Some(short) = (0..runs.len()).filter(|r| runs[*r].1 - runs[*r].0 < least.max(1)).min_by_key(|r| runs[*r].1 - runs[*r].0) else {
+            let Some(short) = (0..runs.len())
+                .filter(|r| runs[*r].1 - runs[*r].0 < least.max(1))
+                .min_by_key(|r| runs[*r].1 - runs[*r].0)
+            else {
                 break;
             };
             let size = |r: usize| runs.get(r).map_or(0, |x| x.1 - x.0);
@@ -164,7 +173,7 @@ impl View<'_> {
         let piece = &self.pieces[i];
         let mut best = (TO_JOINT, s);
         for (j, other) in self.pieces.iter().enumerate() {
-            if i == j || other.z0.max(piece.z0) + 0.2 > other.z1.min(piece.z1) {
+            if i == j || is_lining(other, piece) || other.z0.max(piece.z0) + 0.2 > other.z1.min(piece.z1) {
                 continue;
             }
             for end in [other.a, other.b] {
@@ -213,10 +222,5 @@ impl View<'_> {
             }
         }
         best
-    }
-
-    /// Distance from a point to the nearest wall piece's centre line [m].
-    pub fn wall_distance(&self, p: [f64; 2]) -> f64 {
-        self.pieces.iter().map(|w| segment_distance(p, w.a, w.b)).fold(f64::INFINITY, f64::min)
     }
 }

@@ -100,7 +100,8 @@ impl Assemblies {
     /// The assembly of some layers, in order from the left of a wall or the top of a floor.
     pub fn of(&mut self, name: &str, raw: &[RawLayer], is_horizontal: bool, report: &mut Collector) -> Id {
         let same = |a: &[RawLayer], b: &[RawLayer]| {
-            a.len() == b.len() && a.iter().zip(b).all(|(x, y)| x.name == y.name && (x.thickness - y.thickness).abs() < 1e-6)
+            a.len() == b.len()
+                && a.iter().zip(b).all(|(x, y)| x.name == y.name && (x.thickness - y.thickness).abs() < 1e-6)
         };
         if let Some(at) = self.keys.iter().position(|(n, l)| n == name && same(l, raw)) {
             return self.list[at].id.clone();
@@ -146,7 +147,9 @@ fn to_layer(raw: &RawLayer, is_horizontal: bool, assembly: &str, report: &mut Co
             let material = unknown_layer(raw.thickness);
             report.guessed(
                 &what,
-                &format!("no rule knows this name: taken as `{material}`, which rather overstates its loss; replace it"),
+                &format!(
+                    "no rule knows this name: taken as `{material}`, which rather overstates its loss; replace it"
+                ),
                 assembly,
             );
             Layer { material: id(material), thickness, framing: None }

@@ -3,12 +3,14 @@
 //!
 //! - [`read`], [`Options`]: the import; [`dwellings`]: what there is to choose from
 //! - [`Import`]: the building, the [`Report`] of what was understood, guessed and left out, and the [`Dwelling`]s
+//! - [`RoomArea`]: a room's area to the walls' faces, to their centre lines, and as stated
 //! - [`ImportError`]: why a file cannot be imported
 //! - [`Limits`]: the largest file that is read
 //!
 //! STEP physical files (ISO 10303-21) of the schemas IFC2x3 and IFC4 are read. The crate derives nothing that
 //! [`building::Resolved`] derives, and knows nothing of radio.
 
+mod areas;
 mod curve;
 mod dwelling;
 mod electrical;
@@ -33,6 +35,7 @@ mod transform;
 mod walls;
 mod words;
 
+pub use areas::RoomArea;
 pub use dwelling::{Dwelling, DwellingRoom};
 pub use error::ImportError;
 pub use import::{Import, Options, dwellings, read};

@@ -147,10 +147,9 @@ impl<'m> Model<'m> {
                 self.filler.insert(opening.index, filler.index);
             }
         }
-        for (keyword, into) in [
-            ("IFCRELASSOCIATESMATERIAL", &mut self.material),
-            ("IFCRELDEFINESBYTYPE", &mut self.type_of),
-        ] {
+        for (keyword, into) in
+            [("IFCRELASSOCIATESMATERIAL", &mut self.material), ("IFCRELDEFINESBYTYPE", &mut self.type_of)]
+        {
             for index in self.step.of_keyword(keyword) {
                 let r = Entity::new(self.step, *index);
                 let Some(definition) = r.entity(5) else { continue };

@@ -13,8 +13,6 @@ use crate::walls::Piece;
 /// An opening in a wall piece.
 #[derive(Clone, Debug)]
 pub(crate) struct Hole {
-    /// Instance of the door or window, or of the opening itself.
-    pub entity: u32,
     pub global_id: String,
     pub kind: OpeningKind,
     /// Index of the wall piece.
@@ -27,8 +25,6 @@ pub(crate) struct Hole {
     pub z1: f64,
     /// Names of what fills it, lower case.
     pub words: String,
-    /// What the model says of the weather side.
-    pub is_external: Option<bool>,
 }
 
 const DOORS: &[&str] = &["IFCDOOR", "IFCDOORSTANDARDCASE"];
@@ -124,7 +120,6 @@ impl<'m> Geometry<'m> {
             return;
         }
         holes.push(Hole {
-            entity: named.index,
             global_id: named.global_id(),
             kind,
             piece: i,
@@ -133,7 +128,6 @@ impl<'m> Geometry<'m> {
             z0,
             z1,
             words: self.model.words(named),
-            is_external: self.model.property(named.index, "IsExternal").map(|v| v.name() == "T"),
         });
         report.understood(
             match kind {

@@ -53,7 +53,8 @@ impl<'m> Geometry<'m> {
             "IFCCIRCLEHOLLOWPROFILEDEF" => {
                 let inner = size(3).zip(size(4)).filter(|(r, t)| t < r).map(|(r, t)| ellipse(r - t, r - t));
                 let inner = placed(inner);
-                placed(size(3).map(|r| ellipse(r, r))).map(|o| o.into_iter().chain(inner.into_iter().flatten()).collect())
+                placed(size(3).map(|r| ellipse(r, r)))
+                    .map(|o| o.into_iter().chain(inner.into_iter().flatten()).collect())
             }
             "IFCELLIPSEPROFILEDEF" => placed(size(3).zip(size(4)).map(|(a, b)| ellipse(a, b))),
             "IFCTRAPEZIUMPROFILEDEF" => placed(size(3).zip(size(4)).zip(size(5)).map(|((bottom, top), y)| {
@@ -66,9 +67,7 @@ impl<'m> Geometry<'m> {
             "IFCASYMMETRICISHAPEPROFILEDEF" => {
                 placed(size(4).zip(size(3)).map(|(depth, width)| rectangle(width, depth)))
             }
-            "IFCLSHAPEPROFILEDEF" => {
-                placed(size(3).map(|depth| rectangle(size(4).unwrap_or(depth), depth)))
-            }
+            "IFCLSHAPEPROFILEDEF" => placed(size(3).map(|depth| rectangle(size(4).unwrap_or(depth), depth))),
             "IFCTSHAPEPROFILEDEF" | "IFCUSHAPEPROFILEDEF" | "IFCZSHAPEPROFILEDEF" | "IFCCSHAPEPROFILEDEF" => {
                 placed(size(3).zip(size(4)).map(|(depth, width)| rectangle(width, depth)))
             }

@@ -134,7 +134,10 @@ impl Shape {
         match self {
             Self::Prism { loops, map } => Self::Prism { loops, map: t.after(&map) },
             Self::Mesh(faces) => Self::Mesh(
-                faces.into_iter().map(|f| f.into_iter().map(|l| l.iter().map(|p| t.point(*p)).collect()).collect()).collect(),
+                faces
+                    .into_iter()
+                    .map(|f| f.into_iter().map(|l| l.iter().map(|p| t.point(*p)).collect()).collect())
+                    .collect(),
             ),
             Self::Half { origin, normal, bound } => Self::Half {
                 origin: t.point(origin),
@@ -276,10 +279,7 @@ fn intersect(a: &[(f64, f64)], b: &[(f64, f64)]) -> Spans {
 
 fn subtract(a: &[(f64, f64)], b: &[(f64, f64)]) -> Spans {
     b.iter().fold(a.to_vec(), |left, cut| {
-        left.iter()
-            .flat_map(|s| [(s.0, s.1.min(cut.0)), (s.0.max(cut.1), s.1)])
-            .filter(|s| s.1 - s.0 > 1e-9)
-            .collect()
+        left.iter().flat_map(|s| [(s.0, s.1.min(cut.0)), (s.0.max(cut.1), s.1)]).filter(|s| s.1 - s.0 > 1e-9).collect()
     })
 }
 
@@ -464,9 +464,8 @@ impl<'m> Geometry<'m> {
             };
             for face in set.entities(2) {
                 self.step(face, depth)?;
-                let ring = |v: crate::entity::Value<'m>| -> Vec<Vec3> {
-                    v.items().filter_map(|i| at(i.index()?)).collect()
-                };
+                let ring =
+                    |v: crate::entity::Value<'m>| -> Vec<Vec3> { v.items().filter_map(|i| at(i.index()?)).collect() };
                 let mut loops = vec![ring(face.at(0))];
                 loops.extend(face.at(1).items().map(ring));
                 loops.retain(|l| l.len() >= 3);
@@ -516,7 +515,8 @@ mod tests {
     fn prism_and_its_faces_agree() {
         let tilted = Transform { z: [0.3, 0.1, 2.], ..Transform::from_axes([1., 2., 3.], Some([0.1, 0.2, 1.]), None) };
         let loops = vec![vec![[0., 0.], [2., 0.], [2., 1.], [0., 1.]]];
-        let (prism, mesh) = (Shape::Prism { loops: loops.clone(), map: tilted }, Shape::Mesh(prism_faces(&loops, &tilted)));
+        let (prism, mesh) =
+            (Shape::Prism { loops: loops.clone(), map: tilted }, Shape::Mesh(prism_faces(&loops, &tilted)));
         for p in [[1.9, 2.6], [2.4, 2.3], [3.05, 2.9], [0.5, 0.5]] {
             let (a, b) = (prism.spans(p), mesh.spans(p));
             assert_eq!(a.len(), b.len(), "{p:?}");

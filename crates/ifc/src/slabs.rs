@@ -71,6 +71,14 @@ impl<'m> Geometry<'m> {
             let mut areas = body.footprint();
             areas.retain(is_sound);
             for opening in self.model.voids.get(&e.index).into_iter().flatten() {
+                if let Some(filler) = self.model.filler.get(opening) {
+                    let why = "the hole in the slab stays open; its glass is not modelled";
+                    report.left_out(
+                        "windows and hatches in roofs and floors",
+                        why,
+                        self.model.entity(*filler).global_id(),
+                    );
+                }
                 if let Some(cut) = self.body(self.model.entity(*opening))? {
                     for hole in cut.footprint() {
                         areas = areas.iter().flat_map(|a| difference(a, &hole)).collect();
@@ -97,7 +105,11 @@ impl<'m> Geometry<'m> {
                     z0,
                     z1,
                     layers: layers.clone(),
-                    build_up: if build_up.name.is_empty() { e.text(4).unwrap_or_default() } else { build_up.name.clone() },
+                    build_up: if build_up.name.is_empty() {
+                        e.text(4).unwrap_or_default()
+                    } else {
+                        build_up.name.clone()
+                    },
                 });
             }
         }
@@ -105,7 +117,14 @@ impl<'m> Geometry<'m> {
     }
 
     /// Lower and upper face: those of the shape, or the mean of a sloping one.
-    fn faces_of(&self, body: &Shape, areas: &[Area], bounds: (f64, f64), id: &str, report: &mut Collector) -> (f64, f64) {
+    fn faces_of(
+        &self,
+        body: &Shape,
+        areas: &[Area],
+        bounds: (f64, f64),
+        id: &str,
+        report: &mut Collector,
+    ) -> (f64, f64) {
         let mut found: Vec<(f64, f64)> = Vec::new();
         for area in areas {
             let (l, h) = crate::plan::bounds(&area.outer);
@@ -143,7 +162,11 @@ impl<'m> Geometry<'m> {
         report: &mut Collector,
     ) -> Vec<RawLayer> {
         if build_up.layers.is_empty() {
-            report.guessed("slabs without material layers", "one solid layer of the first material named", e.global_id());
+            report.guessed(
+                "slabs without material layers",
+                "one solid layer of the first material named",
+                e.global_id(),
+            );
             let name = build_up.materials.first().cloned().unwrap_or_else(|| "unnamed material".to_owned());
             return vec![RawLayer { name, thickness: thickness.max(1e-4) }];
         }
@@ -170,7 +193,11 @@ impl<'m> Geometry<'m> {
             );
         }
         if build_up.usage.is_none() {
-            report.guessed("slabs whose layers have no stated sense", "the set is read from top to bottom", e.global_id());
+            report.guessed(
+                "slabs whose layers have no stated sense",
+                "the set is read from top to bottom",
+                e.global_id(),
+            );
         }
         layers
     }

@@ -31,7 +31,9 @@ impl Default for Limits {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum StepError {
     /// Larger than the stated limit.
-    #[error("the file has {found} {what}, more than the limit of {limit}: split the model by building and import one at a time")]
+    #[error(
+        "the file has {found} {what}, more than the limit of {limit}: split the model by building and import one at a time"
+    )]
     TooLarge {
         /// What there is too much of.
         what: &'static str,
@@ -41,7 +43,9 @@ pub enum StepError {
         limit: usize,
     },
     /// Not a STEP physical file.
-    #[error("this is not an IFC file in STEP form: it starts with `{start}` where `ISO-10303-21;` is expected (a zipped or XML model must be saved as `.ifc` first)")]
+    #[error(
+        "this is not an IFC file in STEP form: it starts with `{start}` where `ISO-10303-21;` is expected (a zipped or XML model must be saved as `.ifc` first)"
+    )]
     NotStep {
         /// The first characters, printable.
         start: String,

@@ -19,6 +19,8 @@ pub(crate) struct Piece {
     pub a: P2,
     pub b: P2,
     pub thickness: f64,
+    /// Centre of the build-up before layers were left off, to the left of the centre line [m].
+    pub reference: f64,
     pub z0: f64,
     pub z1: f64,
     /// From the left of `a`–`b` to its right.
@@ -147,14 +149,18 @@ impl<'m> Geometry<'m> {
         if build_up.layers.is_empty() && !is_glazed {
             report.guessed(
                 "walls without material layers",
-                if build_up.materials.is_empty() { "one solid layer of unknown material" } else { "one solid layer of the first material named" },
+                if build_up.materials.is_empty() {
+                    "one solid layer of unknown material"
+                } else {
+                    "one solid layer of the first material named"
+                },
                 id,
             );
         } else if !is_glazed {
             report.understood("walls with material layers", id);
         }
         let is_external = self.model.property(e.index, "IsExternal").map(|v| v.name() == "T");
-        let level = self.level_of(e, low[2], levels);
+        let level = storey_of(self.level_of(e, low[2], levels), (low[2], high[2]), levels, id, report);
         let template = Piece {
             entity: e.index,
             id: id.to_owned(),
@@ -163,6 +169,7 @@ impl<'m> Geometry<'m> {
             a: [0.; 2],
             b: [0.; 2],
             thickness: 0.,
+            reference: 0.,
             z0: low[2],
             z1: high[2],
             layers: Vec::new(),
@@ -231,6 +238,24 @@ impl<'m> Geometry<'m> {
             .filter(|l| (l.b[0] - l.a[0]).hypot(l.b[1] - l.a[1]) > 1e-6)
             .collect())
     }
+}
+
+/// The storey that a wall stands in: that of the model, unless most of the wall is in another.
+fn storey_of(own: usize, (z0, z1): (f64, f64), levels: &[Level], id: &str, report: &mut Collector) -> usize {
+    let within = |l: usize| {
+        let top = levels.get(l + 1).map_or(f64::INFINITY, |n| n.z);
+        (z1.min(top) - z0.max(levels[l].z)).max(0.)
+    };
+    let Some(best) = (0..levels.len()).max_by(|a, b| within(*a).total_cmp(&within(*b))) else { return own };
+    if within(own) < 0.5 * within(best) {
+        report.guessed(
+            "walls that stand in another storey than the model lists them in",
+            "the storey that holds most of their height is taken",
+            id,
+        );
+        return best;
+    }
+    own
 }
 
 /// A segment as middle, unit vector along and unit vector to the left.
@@ -366,7 +391,8 @@ fn is_same_line(line: &Line, a: P2, u: P2, gap: f64, lo: f64, hi: f64) -> bool {
 /// Compares a line's layers with the shape, every [`CUT`] along it, and makes one piece for each run over which the
 /// same layers are there; the piece's height is that of the shape.
 fn cut_by_shape(template: &Piece, line: Line, body: &Shape, pieces: &mut Vec<Piece>, report: &mut Collector) {
-    let whole = Piece { a: line.a, b: line.b, thickness: line.thickness, layers: line.layers.clone(), ..template.clone() };
+    let whole =
+        Piece { a: line.a, b: line.b, thickness: line.thickness, layers: line.layers.clone(), ..template.clone() };
     let length = whole.length();
     let n = ((length / CUT).ceil() as usize).clamp(3, 400);
     let middle = (template.z0 + template.z1) / 2.;
@@ -387,7 +413,8 @@ fn cut_by_shape(template: &Piece, line: Line, body: &Shape, pieces: &mut Vec<Pie
         let is_empty = cut.z0 > cut.z1 || !cut.z0.is_finite() || !cut.z1.is_finite();
         cuts.push((!is_empty).then_some(cut));
     }
-    let (Some(first), Some(last)) = (cuts.iter().position(Option::is_some), cuts.iter().rposition(Option::is_some)) else {
+    let (Some(first), Some(last)) = (cuts.iter().position(Option::is_some), cuts.iter().rposition(Option::is_some))
+    else {
         report.guessed("walls whose shape is not where their layers are", "the layers are taken", template.id.clone());
         pieces.push(whole);
         return;
@@ -398,7 +425,11 @@ fn cut_by_shape(template: &Piece, line: Line, body: &Shape, pieces: &mut Vec<Pie
     let z1 = tops.iter().sum::<f64>() / tops.len() as f64;
     let spread = tops.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |m, t| (m.0.min(*t), m.1.max(*t)));
     if spread.1 - spread.0 > 0.05 {
-        report.guessed("walls with a sloping head", "an upright rectangle of the mean height stands for them", template.id.clone());
+        report.guessed(
+            "walls with a sloping head",
+            "an upright rectangle of the mean height stands for them",
+            template.id.clone(),
+        );
     }
     // Runs of equal layers; a cut through an opening, where nothing is at mid-height, belongs to its neighbours.
     let mut runs: Vec<(usize, usize, Vec<bool>)> = Vec::new();
@@ -457,7 +488,8 @@ fn cut_by_shape(template: &Piece, line: Line, body: &Shape, pieces: &mut Vec<Pie
         let s0 = if k == 0 && from <= 1 { 0. } else { from as f64 * step };
         let s1 = if k + 1 == num_runs && to + 1 >= n { length } else { to as f64 * step };
         let thickness = layers.iter().map(|l| l.thickness).sum();
-        pieces.push(Piece { a: whole.point(s0, shift), b: whole.point(s1, shift), thickness, layers, z0, z1, ..template.clone() });
+        let (a, b) = (whole.point(s0, shift), whole.point(s1, shift));
+        pieces.push(Piece { a, b, thickness, reference: -shift, layers, z0, z1, ..template.clone() });
     }
 }
 
@@ -468,6 +500,11 @@ struct Cut {
     z1: f64,
 }
 
+/// True if a wall is so thin against another that it can only be its lining.
+pub(crate) fn is_lining(thin: &Piece, thick: &Piece) -> bool {
+    thin.thickness < 0.5 * thick.thickness
+}
+
 /// Draws the ends of walls to the centre lines of the walls that they meet.
 pub(crate) fn join_ends(pieces: &mut [Piece]) {
     let before = pieces.to_vec();
@@ -475,7 +512,7 @@ pub(crate) fn join_ends(pieces: &mut [Piece]) {
         let own = &before[i];
         let (u, length) = (own.along(), own.length());
         // Moves along the own direction, from either end.
-        let mut best: [Option<f64>; 2] = [None, None];
+        let mut best: [Option<(bool, f64)>; 2] = [None, None];
         for (j, other) in before.iter().enumerate() {
             if i == j || own.z0.max(other.z0) + 0.2 > own.z1.min(other.z1) {
                 continue;
@@ -495,13 +532,15 @@ pub(crate) fn join_ends(pieces: &mut [Piece]) {
             }
             let reach = other.thickness / 2. / sine.abs() + 0.05;
             for (end, at) in [(0, 0.), (1, length)] {
-                let shift = s - at;
-                if shift.abs() <= reach && best[end].is_none_or(|b: f64| shift.abs() < b.abs()) {
-                    best[end] = Some(shift);
+                // A thick wall meets another thick wall rather than the lining before it.
+                let rank = (is_lining(other, own), s - at);
+                let is_better = |b: (bool, f64)| (rank.0, rank.1.abs()) < (b.0, b.1.abs());
+                if rank.1.abs() <= reach && best[end].is_none_or(is_better) {
+                    best[end] = Some(rank);
                 }
             }
         }
-        let (from, to) = (best[0].unwrap_or(0.), length + best[1].unwrap_or(0.));
+        let (from, to) = (best[0].map_or(0., |b| b.1), length + best[1].map_or(0., |b| b.1));
         if to - from > 0.02 {
             piece.a = own.point(from, 0.);
             piece.b = own.point(to, 0.);

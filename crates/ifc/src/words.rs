@@ -32,19 +32,60 @@ const JOIST_DEPTH: f64 = 0.14;
 const STUD_DEPTH: f64 = 0.06;
 
 /// Words that make a wooden layer solid whatever its thickness.
-const SOLID_WOOD: &[&str] =
-    &["clt", "cross lam", "cross-lam", "crosslam", "glulam", "solid", "massiv", "log ", "plywood", "osb", "mdf", "chipboard"];
+const SOLID_WOOD: &[&str] = &[
+    "clt",
+    "cross lam",
+    "cross-lam",
+    "crosslam",
+    "glulam",
+    "solid",
+    "massiv",
+    "log ",
+    "plywood",
+    "osb",
+    "mdf",
+    "chipboard",
+];
 
 /// Solid materials by word; the first row that matches wins. Words are whole beginnings: `tile` matches `tiles` and
 /// `ceramic tile`, not `textile`.
 const SOLIDS: &[(&str, &[&str])] = &[
-    ("mineral-wool", &["semi-rigid", "semi rigid", "mineral wool", "rock wool", "stone wool", "glass wool", "fiberglass", "fibreglass", "batt", "cellulose"]),
+    (
+        "mineral-wool",
+        &[
+            "semi-rigid",
+            "semi rigid",
+            "mineral wool",
+            "rock wool",
+            "stone wool",
+            "glass wool",
+            "fiberglass",
+            "fibreglass",
+            "batt",
+            "cellulose",
+        ],
+    ),
     ("pur-foam", &["polyurethane", "polyisocyanurate", "pir", "pur"]),
     ("eps", &["eps", "expanded polystyrene"]),
     ("xps", &["rigid", "polystyrene", "xps", "foam"]),
     ("mineral-wool", &["insulation", "wool", "thermal barrier", "dämmung", "isolation"]),
     ("rubber-membrane", &["epdm", "rubber", "tpo", "pvc membrane"]),
-    ("bitumen", &["bitumen", "bituminous", "roofing", "asphalt", "felt", "barrier", "vapour", "vapor", "damp", "membrane", "waterproof"]),
+    (
+        "bitumen",
+        &[
+            "bitumen",
+            "bituminous",
+            "roofing",
+            "asphalt",
+            "felt",
+            "barrier",
+            "vapour",
+            "vapor",
+            "damp",
+            "membrane",
+            "waterproof",
+        ],
+    ),
     ("soil", &["grass", "soil", "earth", "sod", "turf", "substrate", "planting", "gravel", "sand", "ballast"]),
     ("aerated-concrete", &["aac", "aerated", "autoclaved"]),
     ("concrete-block", &["block", "blockwork", "cmu"]),
@@ -68,7 +109,13 @@ const SOLIDS: &[(&str, &[&str])] = &[
     ("vinyl-tile", &["vinyl", "linoleum", "pvc"]),
     ("carpet-tile", &["carpet"]),
     ("glass", &["glass", "glazing"]),
-    ("wood", &["wood", "timber", "lumber", "parquet", "oak", "pine", "spruce", "larch", "cedar", "laminate", "flooring", "holz", "siding", "clt", "glulam"]),
+    (
+        "wood",
+        &[
+            "wood", "timber", "lumber", "parquet", "oak", "pine", "spruce", "larch", "cedar", "laminate", "flooring",
+            "holz", "siding", "clt", "glulam",
+        ],
+    ),
     ("metal", &["metal", "steel", "aluminium", "aluminum", "copper", "zinc", "iron", "lead"]),
     ("air", &["air", "cavity", "void", "gap"]),
 ];
@@ -88,7 +135,10 @@ pub(crate) fn layer(name: &str, thickness: f64, is_horizontal: bool) -> Option<S
     let text = name.to_lowercase();
     let is_metal = has_any(&text, &["metal", "steel", "aluminium", "aluminum"]);
     let is_wood = has_any(&text, &["wood", "timber", "lumber", "softwood", "holz"]);
-    let named = has_any(&text, &["stud", "joist", "furring", "framing", "frame", "batten", "rafter", "truss", "lath", "strapping"]);
+    let named = has_any(
+        &text,
+        &["stud", "joist", "furring", "framing", "frame", "batten", "rafter", "truss", "lath", "strapping"],
+    );
     let depth = if is_horizontal { JOIST_DEPTH } else { STUD_DEPTH };
     let deep_wood = is_wood && thickness >= depth && !has_any(&text, SOLID_WOOD);
     if named || deep_wood {
@@ -108,7 +158,29 @@ pub(crate) fn unknown_layer(thickness: f64) -> &'static str {
 /// How plainly a layer is an upper finish (positive) or an underside (negative) of a floor, ceiling or roof.
 pub(crate) fn finish(name: &str) -> i32 {
     let text = name.to_lowercase();
-    if has_any(&text, &["grass", "soil", "sod", "roofing", "membrane", "tile", "ceramic", "carpet", "vinyl", "flooring", "parquet", "gravel"]) {
+    if has_any(
+        &text,
+        &[
+            "grass",
+            "soil",
+            "sod",
+            "roofing",
+            "membrane",
+            "tile",
+            "ceramic",
+            "carpet",
+            "vinyl",
+            "flooring",
+            "parquet",
+            "gravel",
+            "sheathing",
+            "plywood",
+            "osb",
+            "subfloor",
+            "screed",
+            "laminate",
+        ],
+    ) {
         1
     } else if has_any(&text, &["plasterboard", "gypsum", "drywall", "gwb", "ceiling"]) {
         -1
@@ -118,16 +190,70 @@ pub(crate) fn finish(name: &str) -> i32 {
 }
 
 const ROOM_USES: &[(RoomUse, &[&str])] = &[
-    (RoomUse::Outdoor, &["roof", "terrace", "balcony", "patio", "garden", "deck", "outdoor", "exterior", "porch", "courtyard", "loggia"]),
+    (
+        RoomUse::Outdoor,
+        &[
+            "roof",
+            "terrace",
+            "balcony",
+            "patio",
+            "garden",
+            "deck",
+            "outdoor",
+            "exterior",
+            "porch",
+            "courtyard",
+            "loggia",
+        ],
+    ),
     (RoomUse::Garage, &["garage", "carport", "parking"]),
     (RoomUse::Stair, &["stair", "stairs", "stairwell", "staircase"]),
-    (RoomUse::Bath, &["bath", "bathroom", "wc", "toilet", "shower", "powder", "washroom", "ensuite", "en-suite", "lavatory", "restroom"]),
+    (
+        RoomUse::Bath,
+        &[
+            "bath", "bathroom", "wc", "toilet", "shower", "powder", "washroom", "ensuite", "en-suite", "lavatory",
+            "restroom",
+        ],
+    ),
     (RoomUse::Kitchen, &["kitchen", "kitchenette", "dining", "pantry"]),
     (RoomUse::Bedroom, &["bed", "bedroom", "nursery", "sleeping", "guest"]),
     (RoomUse::Office, &["office", "study", "work", "library"]),
     (RoomUse::Living, &["living", "family", "lounge", "sitting", "great room", "media", "den", "salon", "play"]),
-    (RoomUse::Utility, &["utility", "laundry", "storage", "store", "closet", "mechanical", "boiler", "plant", "technical", "wardrobe", "cellar", "shaft", "duct", "attic"]),
-    (RoomUse::Hall, &["hall", "hallway", "foyer", "corridor", "entry", "entrance", "lobby", "landing", "vestibule", "passage", "circulation"]),
+    (
+        RoomUse::Utility,
+        &[
+            "utility",
+            "laundry",
+            "storage",
+            "store",
+            "closet",
+            "mechanical",
+            "boiler",
+            "plant",
+            "technical",
+            "wardrobe",
+            "cellar",
+            "shaft",
+            "duct",
+            "attic",
+        ],
+    ),
+    (
+        RoomUse::Hall,
+        &[
+            "hall",
+            "hallway",
+            "foyer",
+            "corridor",
+            "entry",
+            "entrance",
+            "lobby",
+            "landing",
+            "vestibule",
+            "passage",
+            "circulation",
+        ],
+    ),
 ];
 
 /// What a room is used for, from its name.
@@ -174,10 +300,13 @@ pub(crate) enum Terminal {
 /// An outlet or the board where the lines enter, from its names.
 pub(crate) fn terminal(words: &str) -> Option<Terminal> {
     let board = has_any(words, &["board", "demarcation", "entry point", "network interface", "terminal board"]);
-    if board && has_any(words, &["telephone", "telecom", "communication", "data", "phone", "fibre", "fiber", "demarcation"]) {
+    if board
+        && has_any(words, &["telephone", "telecom", "communication", "data", "phone", "fibre", "fiber", "demarcation"])
+    {
         return Some(Terminal::Board);
     }
-    if has_any(words, &["data outlet", "data point", "data socket", "network outlet", "rj45", "ethernet", "dataoutlet"]) {
+    if has_any(words, &["data outlet", "data point", "data socket", "network outlet", "rj45", "ethernet", "dataoutlet"])
+    {
         return Some(Terminal::Data);
     }
     if has_any(words, &["coax", "television", "tv outlet", "tv socket", "cable tv", "antenna", "audiovisualoutlet"]) {
@@ -199,7 +328,8 @@ mod tests {
 
     #[test]
     fn layers_by_name() {
-        let check = |name: &str, t: f64, flat: bool, wanted: Stuff| assert_eq!(layer(name, t, flat), Some(wanted), "{name}");
+        let check =
+            |name: &str, t: f64, flat: bool, wanted: Stuff| assert_eq!(layer(name, t, flat), Some(wanted), "{name}");
         let steel = Stuff::Framing { fill: "air", member: "metal", width: STEEL_FACE };
         let wood = Stuff::Framing { fill: "air", member: "wood", width: WOOD_FACE };
         check("Metal - Stud Layer", 0.092, false, steel);
