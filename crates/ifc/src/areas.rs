@@ -45,14 +45,14 @@ pub(crate) fn to_centre_lines(i: usize, spaces: &[Space], pieces: &[Piece]) -> f
             continue;
         }
         for side in [1., -1.] {
-            parts.extend(strips(i, spaces, piece, side, z));
+            parts.extend(strips(i, spaces, pieces, piece, side, z));
         }
     }
     union(&parts).iter().map(Area::size).sum()
 }
 
 /// The halves of a wall, from face to centre line, that lie along a space.
-fn strips(i: usize, spaces: &[Space], piece: &Piece, side: f64, z: f64) -> Vec<Area> {
+fn strips(i: usize, spaces: &[Space], pieces: &[Piece], piece: &Piece, side: f64, z: f64) -> Vec<Area> {
     let length = piece.length();
     let n = ((length / STEP).ceil() as usize).clamp(2, 2000);
     let step = length / n as f64;
