@@ -121,35 +121,65 @@ pub fn permittivity(real: f64, conductivity: f64, frequency: f64) -> Complex64 {
 /// ITU-R P.2040-4 section 2.2.2.2 and attachment 1.
 #[must_use]
 pub fn coefficients(layers: &[Layer], frequency: f64, cos_incidence: f64) -> Coefficients {
+    let mut prepared = Vec::with_capacity(layers.len());
+    let cos = prepare(layers, frequency, cos_incidence, &mut prepared);
+    evaluate(&prepared, cos, 1.0)
+}
+
+/// What of a layer does not depend on its thickness.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Prepared {
+    Bulk { epsilon: Complex64, q2: Complex64, q2_over_epsilon: Complex64, one_over_q: Complex64, phase: Complex64 },
+    Shunt(f64),
+    Opaque,
+}
+
+/// Prepares layers for an angle; returns the cosine that is used.
+pub(crate) fn prepare(layers: &[Layer], frequency: f64, cos_incidence: f64, out: &mut Vec<Prepared>) -> f64 {
     let cos = if cos_incidence.is_nan() { MIN_COS } else { cos_incidence.clamp(MIN_COS, 1.0) };
     let sin2 = 1.0 - cos * cos;
     let wave_number = std::f64::consts::TAU * frequency / SPEED_OF_LIGHT;
+    out.clear();
+    out.extend(layers.iter().map(|layer| match layer.medium {
+        Medium::Bulk(epsilon) => {
+            let q2 = epsilon - sin2;
+            // Zero only for a bulk thinner than air met at its critical angle; a hair beside it is as good.
+            let q = if q2 == Complex64::ZERO { Complex64::from(MIN_COS) } else { root(q2) };
+            let phase = q * (wave_number * layer.thickness);
+            Prepared::Bulk { epsilon, q2, q2_over_epsilon: q2 / epsilon, one_over_q: q.inv(), phase }
+        }
+        Medium::Sheet(ohm_per_square) => Prepared::Shunt(FREE_SPACE_IMPEDANCE / ohm_per_square),
+        Medium::Opaque => Prepared::Opaque,
+    }));
+    cos
+}
+
+/// Coefficients with all thicknesses times `scale`.
+pub(crate) fn evaluate(layers: &[Prepared], cos: f64, scale: f64) -> Coefficients {
     let mut te = Stack::EMPTY;
     let mut tm = Stack::EMPTY;
     for layer in layers {
-        match layer.medium {
-            Medium::Bulk(epsilon) => {
-                let q2 = epsilon - sin2;
-                let q = root(q2);
-                let phase = q * (wave_number * layer.thickness);
+        match *layer {
+            Prepared::Bulk { epsilon, q2, q2_over_epsilon, one_over_q, phase } => {
+                let phase = phase * scale;
                 // p = e^{-jγ}: at most one in magnitude, since Im q <= 0.
                 let p = (-Complex64::i() * phase).exp();
                 let p2 = p * p;
                 let even = (p2 + 1.0) * 0.5;
                 // j sinγ e^{-jγ} / q, continued through q = 0 (grazing in an air layer).
                 let odd = if phase.norm_sqr() < 1e-8 {
-                    Complex64::i() * (wave_number * layer.thickness) * p * (1.0 - phase * phase / 6.0)
+                    Complex64::i() * (phase * one_over_q) * p * (1.0 - phase * phase / 6.0)
                 } else {
-                    (1.0 - p2) * 0.5 / q
+                    (1.0 - p2) * 0.5 * one_over_q
                 };
                 te.push(even, odd, odd * q2, p);
-                tm.push(even, odd * q2 / epsilon, odd * epsilon, p);
+                tm.push(even, odd * q2_over_epsilon, odd * epsilon, p);
             }
-            Medium::Sheet(ohm_per_square) => {
-                te.shunt(FREE_SPACE_IMPEDANCE / ohm_per_square);
-                tm.shunt(FREE_SPACE_IMPEDANCE / ohm_per_square);
+            Prepared::Shunt(admittance) => {
+                te.shunt(admittance);
+                tm.shunt(admittance);
             }
-            Medium::Opaque => return Coefficients { te: te.shorted(cos), tm: tm.shorted(1.0 / cos) },
+            Prepared::Opaque => return Coefficients { te: te.shorted(cos), tm: tm.shorted(1.0 / cos) },
         }
     }
     Coefficients { te: te.open(cos), tm: tm.open(1.0 / cos) }

@@ -16,8 +16,10 @@ pub(crate) type Lanes = [f32; LANES];
 /// no infinite slab.
 pub(crate) const MIN_COS: f64 = 0.008_726_535_498_373_935;
 
-/// Error that the adaptive curve aims at [dB].
-const CURVE_ERROR_DB: f64 = 0.002;
+/// Error of the adaptive curve at which it is refined once more and kept [dB].
+const CURVE_ERROR_DB: f64 = 0.01;
+/// What that last refinement divides the error by: 16 for a smooth curve, less near a sharp bend.
+const LAST_REFINEMENT: f64 = 4.0;
 /// Error that the linear table aims at [dB].
 const TABLE_ERROR_DB: f64 = 0.008;
 const FIRST_INTERVALS: usize = 32;
@@ -139,7 +141,7 @@ impl Curve {
             values = finer;
             if error <= CURVE_ERROR_DB || 2 * intervals >= MAX_CURVE_INTERVALS {
                 // The kept values are twice as dense as those whose error was measured.
-                return Self { values, error_db: error };
+                return Self { values, error_db: error / LAST_REFINEMENT };
             }
         }
     }

@@ -1,5 +1,7 @@
 //! Direct paths against the exact image method on sheet geometry, and the rules for ties, decks, openings and blocks.
 
+#![expect(clippy::print_stdout, reason = "tests show what they measured")]
+
 mod common;
 
 use building::{Block, Electrical, Resolved};
@@ -33,7 +35,7 @@ fn image_method_direct_path() {
         for result in exact["results"].as_array().unwrap() {
             let carrier = single(result["f_ghz"].as_f64().unwrap());
             let scene = Scene::with_tolerance(&home, &[carrier], Tolerance::EXACT).unwrap();
-            let (mut vertical, mut both, mut worst, mut count) = (0.0, 0.0, 0.0f64, 0.0);
+            let (mut vertical, mut both, mut worst, mut count) = (0.0f64, 0.0f64, 0.0f64, 0.0);
             for (i, rx) in exact["rx"].as_array().unwrap().iter().enumerate() {
                 let path = scene.path(point(&result["tx"]), point(rx), 0);
                 let value = |key: &str| result["direct"][key][i].as_f64().unwrap();
@@ -43,7 +45,7 @@ fn image_method_direct_path() {
                 worst = worst.max(v.abs()).max(b.abs());
                 count += 1.0;
             }
-            let (vertical, both) = ((vertical / count as f64).sqrt(), (both / count as f64).sqrt());
+            let (vertical, both) = ((vertical / count).sqrt(), (both / count).sqrt());
             println!(
                 "{} tx {} {} GHz: {vertical:.4} dB RMS vertical, {both:.4} both, worst {worst:.4}",
                 exact["scene"], result["tx_index"], result["f_ghz"]
@@ -476,7 +478,7 @@ proptest! {
     fn reciprocity_and_invariance(
         a in (-2.0f64..12.0, -2.0f64..10.0, 0.2f64..5.0),
         b in (-2.0f64..12.0, -2.0f64..10.0, 0.2f64..5.0),
-        angle in 0.0f64..6.28,
+        angle in -3.0f64..3.0,
         shift in (-100.0f64..100.0, -100.0f64..100.0),
     ) {
         let home = house();

@@ -1,5 +1,7 @@
 //! Probabilities against closed forms and seeded trials.
 
+#![expect(clippy::print_stdout, reason = "tests show what they measured")]
+
 mod common;
 
 use common::Seeded;
