@@ -384,10 +384,15 @@ fn areas_and_overlaps_are_compared() {
     check(
         &with(|b| b.rooms[0].stated_area = area(11.0)),
         "building.area-differs",
-        Risk,
+        Note,
         "left",
         "room `left` has 10.64 m² and is stated to have 11.00 m² (-3.3 %)",
     );
+    // Smaller than between the faces, or beyond any wall: something is wrong.
+    for wrong in [10.0, 16.0] {
+        let b = with(|b| b.rooms[0].stated_area = area(wrong));
+        check(&b, "building.area-differs", Risk, "left", "is stated to have");
+    }
     assert!(validate(&with(|b| b.rooms[0].stated_area = area(10.70))).is_empty());
     let b = with(|b| {
         b.rooms[0].outline = Some(square(0.1, 0.1, 2.8));

@@ -153,6 +153,9 @@ fn shape(outline: &Outline, found: &mut Vec<Finding>) {
     }
 }
 
+/// Half the thickness of a thick wall [m]: a stated area may lie this far beyond the walls' faces.
+const HALF_WALL: f64 = 0.3;
+
 /// What needs the derived home.
 pub(super) fn derived(b: &Building, home: &Resolved, found: &mut Vec<Finding>) {
     let given_rooms: BTreeMap<&Id, &Room> = b.rooms.iter().map(|r| (&r.id, r)).collect();
@@ -167,12 +170,18 @@ pub(super) fn derived(b: &Building, home: &Resolved, found: &mut Vec<Finding>) {
                 room.area,
                 difference * 100.0
             );
-            found.push(
-                Finding::of(rules::get("building.area-differs"), vec![room.id.clone()], text)
-                    .against(difference.abs() * 100.0, AREA_DIFFERENCE * 100.0, "%")
-                    .at(given.storey.clone(), room.inside)
-                    .remedy("check its walls or outline, or correct `stated_area`", Vec::new()),
-            );
+            let mut finding = Finding::of(rules::get("building.area-differs"), vec![room.id.clone()], text)
+                .against(difference.abs() * 100.0, AREA_DIFFERENCE * 100.0, "%")
+                .at(given.storey.clone(), room.inside)
+                .remedy("check its walls or outline, or correct `stated_area`", Vec::new());
+            // Architects often state areas to the middle of the walls; ours are between the walls' faces.
+            let ends = room.outline.iter().zip(room.outline.iter().cycle().skip(1));
+            let perimeter: f64 = ends.map(|(a, b)| a.distance(*b)).sum();
+            if stated > room.area && stated <= room.area + perimeter * HALF_WALL {
+                finding.severity = findings::Severity::Note;
+                finding.message.push_str("; it may be stated to the middle of the walls");
+            }
+            found.push(finding);
         }
     }
     let given = |r: &ResolvedRoom| polygon(&r.outline, &r.holes);
