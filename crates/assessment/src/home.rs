@@ -8,13 +8,16 @@ use findings::{Finding, Severity};
 use household::{Device, Household};
 use job::Job;
 use site::Site;
-use units::Point3;
+use units::{Point2, Point3};
 
 /// Height at which a device is held where the household does not say [m] (common practice, no source).
 const HELD_HEIGHT: f64 = 1.0;
 
 /// Height above the floor of a demarcation point that the job does not give [m] (common practice, no source).
 const DEMARCATION_HEIGHT: f64 = 1.0;
+
+/// Distance from a wall at which a part on a shelf stands [m] (common practice, no source).
+const OFF_WALL: f64 = 0.15;
 
 /// A home with its household and equipment, ready for the engines.
 #[derive(Clone, Debug)]
@@ -151,15 +154,25 @@ fn demarcation(resolved: &Resolved, assumptions: &mut Vec<String>) -> (Point3, u
             let cost = |room: &building::ResolvedRoom| {
                 let floor = resolved.storeys.get(room.storey).map_or(0.0, |s| s.floor_z);
                 let off_storey = if at.z >= floor && at.z <= floor + 3.5 { 0.0 } else { 100.0 };
-                let edge = room.outline.iter().map(|p| p.distance(at.plan())).fold(f64::INFINITY, f64::min);
-                off_storey + edge
+                off_storey + just_inside(room, at).1
             };
             (0..resolved.rooms.len())
                 .min_by(|&a, &b| cost(&resolved.rooms[a]).total_cmp(&cost(&resolved.rooms[b])))
                 .unwrap_or(0)
         };
-        let room = inside.unwrap_or_else(nearest);
-        return (at, room);
+        if let Some(room) = inside {
+            return (at, room);
+        }
+        // The line ends outside: boards of several dwellings are in common places. Equipment stands inside.
+        let room = nearest();
+        let chosen = &resolved.rooms[room];
+        let (spot, distance) = just_inside(chosen, at);
+        let floor = resolved.storeys.get(chosen.storey).map_or(0.0, |s| s.floor_z);
+        assumptions.push(format!(
+            "The demarcation point is outside the rooms, {distance:.1} m from {} ({}); the line is taken on to the nearest place inside, where the equipment stands.",
+            chosen.name, chosen.id
+        ));
+        return (spot.at_height(floor + DEMARCATION_HEIGHT), room);
     }
     // Lines mostly enter near the ground, where boxes and meters are: utility room or hall first.
     let rank = |room: &building::ResolvedRoom| {
@@ -185,4 +198,27 @@ fn demarcation(resolved: &Resolved, assumptions: &mut Vec<String>) -> (Point3, u
         chosen.name, chosen.id
     ));
     (chosen.inside.at_height(resolved.storeys[chosen.storey].floor_z + DEMARCATION_HEIGHT), room)
+}
+
+/// The place in a room nearest to a point outside it, a little off the wall, and how far that is from the point [m].
+fn just_inside(room: &building::ResolvedRoom, at: Point3) -> (Point2, f64) {
+    let mut nearest = (room.inside, f64::INFINITY);
+    for (i, &from) in room.outline.iter().enumerate() {
+        let to = room.outline[(i + 1) % room.outline.len()];
+        let (dx, dy) = (to.x - from.x, to.y - from.y);
+        let length = dx.hypot(dy);
+        if length < 2.0 * OFF_WALL {
+            continue;
+        }
+        let along = ((at.x - from.x) * dx + (at.y - from.y) * dy) / length;
+        let along = along.clamp(OFF_WALL, length - OFF_WALL);
+        // Outlines run anticlockwise: the room is on the left.
+        let on_wall = Point2::new(from.x + dx * along / length, from.y + dy * along / length);
+        let spot = Point2::new(on_wall.x - dy / length * OFF_WALL, on_wall.y + dx / length * OFF_WALL);
+        let distance = on_wall.distance(at.plan());
+        if distance < nearest.1 && room.contains(spot) {
+            nearest = (spot, distance);
+        }
+    }
+    nearest
 }
