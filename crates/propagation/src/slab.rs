@@ -14,7 +14,7 @@ pub const ELECTRIC_CONSTANT: f64 = 8.854_187_812_8e-12;
 /// Impedance of free space [Ω]: `1 / (ε₀ c)`.
 pub const FREE_SPACE_IMPEDANCE: f64 = 1.0 / (ELECTRIC_CONSTANT * SPEED_OF_LIGHT);
 
-/// Loss of an opaque (metal) layer [dB].
+/// Loss of an opaque (metal) layer, in decibels.
 ///
 /// A millimetre of metal is hundreds of skin depths thick, so that the computed transmission is zero for every
 /// purpose. What passes a metal part in a home goes round it or through its gaps; 80 dB stands for "nothing that

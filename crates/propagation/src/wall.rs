@@ -82,7 +82,7 @@ pub const MAX_FRAMING_LAYERS: usize = 4;
 /// service holes in them leave some power to pass: 5 % (13 dB). A stated choice, no source.
 pub const MAX_SHADOW: f64 = 0.95;
 
-/// Most that one crossing is said to cost [dB]: what passes a joint, a gap or another way round is more than what
+/// Most that one crossing is said to cost in decibels: what passes a joint, a gap or another way round is more than what
 /// passes through a metre of concrete. A stated choice, no source.
 pub const MAX_CROSSING_LOSS_DB: f64 = slab::OPAQUE_LOSS_DB;
 
