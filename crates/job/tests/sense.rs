@@ -1,0 +1,132 @@
+//! What validation says of jobs that cannot be.
+
+mod common;
+
+use common::{FULL, full};
+use findings::Finding;
+use job::{Encoding, Job, RULES, parse, validate};
+use network::{Feed, FeedSource, Link, Medium};
+
+fn check(rule: &str, words: &[&str], change: impl Fn(&mut Job)) -> Finding {
+    let mut job = full();
+    change(&mut job);
+    let findings = validate(&job);
+    let fits = |f: &&Finding| f.rule == rule && words.iter().all(|word| f.message.contains(word));
+    findings.iter().find(fits).unwrap_or_else(|| panic!("{rule} {words:?}: {findings:#?}")).clone()
+}
+
+fn id(text: &str) -> findings::Id {
+    text.parse().unwrap()
+}
+
+#[test]
+fn references_to_nothing_are_found() {
+    let unknown = "job.unknown-reference";
+    check(unknown, &["designs (d1).parts (router)", "`cellar`"], |j| j.designs[0].parts[1].room = id("cellar"));
+    check(unknown, &["links (l1)", "`modem`"], |j| j.designs[0].links[0].from = id("modem"));
+    check(unknown, &["links (l2)", "`deks`", "did you mean `desk`?"], |j| j.designs[0].links[1].to = id("deks"));
+    check(unknown, &["radios (ap)"], |j| j.designs[0].radios[0].part = id("ap"));
+    check(unknown, &["segments (home)", "`fax`"], |j| j.designs[0].segments[0].devices.push(id("fax")));
+    check(unknown, &["feeds (ont)", "the outlet `socket-9`", "socket-1"], |j| {
+        j.designs[0].feeds[0].source = FeedSource::Mains { outlet: Some(id("socket-9")) };
+    });
+    check(unknown, &["feeds (router)", "`ups`"], |j| {
+        j.designs[0].feeds[1].source = FeedSource::Battery { part: id("ups") };
+    });
+    check("household.unknown-reference", &["`garret`"], |j| {
+        j.household.as_mut().unwrap().devices[0].room = id("garret");
+    });
+}
+
+#[test]
+fn unknown_parts_are_found_with_a_remedy_that_mends_them() {
+    let broken = |j: &mut Job| j.designs[0].parts[1].part = id("own-ruter");
+    let finding = check("job.unknown-part", &["did you mean `own-router`?"], broken);
+    // The nearest is looked for among the job's own parts and the built-in ones.
+    let mut job = full();
+    broken(&mut job);
+    let (mended, _) = job::apply(&job, &finding.remedies[0].edits[0]).unwrap();
+    assert_eq!(mended, full());
+    check("job.unknown-part", &["site.lines (line-1).fixed_box"], |j| j.site.lines[0].fixed_box = Some(id("zzz")));
+    check("job.unknown-part", &["household.kept (old-switch)"], |j| {
+        j.household.as_mut().unwrap().kept[0].part = id("q")
+    });
+    check("job.unknown-part", &["links (l2)"], |j| {
+        j.designs[0].links[1].medium = Medium::Cable { part: id("string") };
+    });
+}
+
+#[test]
+fn doubled_ids_and_settings_are_found() {
+    let doubled = "job.duplicate-id";
+    check(doubled, &["designs: the id `d1`"], |j| j.designs.push(j.designs[0].clone()));
+    check(doubled, &["parts", "`ont`"], |j| j.designs[0].parts[1].id = id("ont"));
+    check(doubled, &["links", "`l1`"], |j| j.designs[0].links[1].id = id("l1"));
+    check(doubled, &["feeds", "`ont`"], |j| j.designs[0].feeds[1].part = id("ont"));
+    check(doubled, &["the 5 GHz radio is set more than once"], |j| {
+        let radio = j.designs[0].radios[0].clone();
+        j.designs[0].radios.push(radio);
+    });
+    check(doubled, &["a device of the household has the same id"], |j| j.designs[0].parts[0].id = id("desk"));
+}
+
+#[test]
+fn circles_are_found_and_named() {
+    let link =
+        |name: &str, from: &str, to: &str| Link { id: id(name), from: id(from), to: id(to), medium: Medium::Cord };
+    check("job.circle", &["links", "ont > router > ont"], |j| j.designs[0].links.push(link("l3", "router", "ont")));
+    check("job.circle", &["links", "router > router"], |j| j.designs[0].links.push(link("l3", "router", "router")));
+    check("job.circle", &["feeds", "power comes round"], |j| {
+        j.designs[0].feeds = vec![
+            Feed { part: id("ont"), source: FeedSource::Poe { part: id("router") } },
+            Feed { part: id("router"), source: FeedSource::Battery { part: id("ont") } },
+        ];
+    });
+    // Two ways to one place are no circle.
+    let mut job = full();
+    job.designs[0].links.push(link("l3", "ont", "desk"));
+    assert_eq!(validate(&job), vec![]);
+}
+
+#[test]
+fn figures_of_own_parts_and_settings_of_radios_are_judged() {
+    check("job.part-figures", &["own-router", "draw"], |j| j.equipment.parts[0].draw = units::Watts(-1.0));
+    let finding = check("job.out-of-range", &["centre"], |j| j.designs[0].radios[0].centre = units::Hertz(1e9));
+    assert_eq!(finding.limit.unwrap().value, 2.4e9);
+    check("job.out-of-range", &["width"], |j| j.designs[0].radios[0].width = units::Hertz(0.0));
+    check("job.out-of-range", &["eirp"], |j| j.designs[0].radios[0].eirp = units::Dbm(90.0));
+}
+
+#[test]
+fn findings_of_the_home_site_and_household_are_joined() {
+    let text = FULL
+        .replace("country = \"US\"", "country = \"XX\"")
+        .replace("count = 3", "count = 0")
+        .replace("height = 2.4", "height = 2.4e9");
+    let rules: Vec<String> = validate(&parse(&text, Encoding::Toml).unwrap()).into_iter().map(|f| f.rule).collect();
+    for start in ["site.unknown-country", "household.out-of-range", "building."] {
+        assert!(rules.iter().any(|rule| rule.starts_with(start)), "{start} in {rules:?}");
+    }
+}
+
+#[test]
+fn rooms_found_from_walls_can_be_named() {
+    let mut job = full();
+    job.building.rooms.clear();
+    let found = building::Resolved::new(&job.building).unwrap().rooms[0].id.clone();
+    let household = job.household.as_mut().unwrap();
+    household.people[0].rooms = vec![found.clone()];
+    household.devices.iter_mut().for_each(|d| d.room = found.clone());
+    household.kept[0].room = Some(found.clone());
+    job.designs[0].parts.iter_mut().for_each(|p| p.room = found.clone());
+    assert!(validate(&job).iter().all(|f| f.severity > findings::Severity::Fails));
+}
+
+#[test]
+fn rules_are_told_apart() {
+    let mut ids: Vec<&str> = RULES.iter().map(|r| r.id).collect();
+    ids.sort_unstable();
+    ids.dedup();
+    assert_eq!(ids.len(), RULES.len());
+    assert!(ids.iter().all(|id| id.starts_with("job.")));
+}
