@@ -13,7 +13,7 @@ pub enum PropagationError {
         assembly: Id,
         /// The material.
         material: Id,
-        /// The frequency, at an edge of the channel [GHz].
+        /// The frequency, at an edge of the channel \[GHz\].
         ghz: f64,
         /// Why not.
         reason: OutOfRange,
@@ -27,7 +27,7 @@ pub enum PropagationError {
         assembly: Id,
         /// The material.
         material: Id,
-        /// The resistance as given [Ω per square].
+        /// The resistance as given \[Ω per square\].
         ohm_per_square: f64,
     },
     /// An assembly has too many framing layers.
@@ -45,9 +45,9 @@ pub enum PropagationError {
     Carrier {
         /// Its position in the list.
         index: usize,
-        /// Its centre [Hz].
+        /// Its centre \[Hz\].
         centre: f64,
-        /// Its width [Hz].
+        /// Its width \[Hz\].
         width: f64,
     },
     /// An index of the resolved home points nowhere.
@@ -77,7 +77,7 @@ pub enum PropagationError {
     Grid {
         /// How many it would have.
         cells: f64,
-        /// Cell size [m].
+        /// Cell size \[m\].
         cell: f64,
         /// The most that is allowed.
         limit: usize,

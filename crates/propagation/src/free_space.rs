@@ -4,7 +4,7 @@ use units::{Db, Hertz, Metres};
 
 use crate::slab::SPEED_OF_LIGHT;
 
-/// Nearest distance at which path gain is evaluated [m]; nearer points are taken to be this far apart.
+/// Nearest distance at which path gain is evaluated \[m\]; nearer points are taken to be this far apart.
 ///
 /// Nearer, two antennas of a few centimetres are not in each other's far field. A stated choice, no source.
 pub const MIN_DISTANCE: f64 = 0.1;

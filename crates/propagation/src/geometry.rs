@@ -29,7 +29,7 @@ pub(crate) enum Met {
     Panel(u32, Option<u32>),
     /// A deck.
     Deck(u32),
-    /// A block, with the length of the way through it [m].
+    /// A block, with the length of the way through it \[m\].
     Block(u32, f64),
 }
 
@@ -267,7 +267,7 @@ impl Geometry {
 }
 
 impl Prism {
-    /// Where a ray enters and how long its way inside is [m].
+    /// Where a ray enters and how long its way inside is \[m\].
     fn chord(&self, ray: &Ray) -> Option<(f64, f64)> {
         let apart = |p: f64, q: f64, low: f64, high: f64| p.max(q) < low || p.min(q) > high;
         if apart(ray.from.z, ray.to.z, self.z0, self.z1)

@@ -24,7 +24,7 @@ pub struct Grid {
 }
 
 impl Grid {
-    /// A grid from its lower left corner, cell size [m], numbers of rows and columns, and height above zero level [m].
+    /// A grid from its lower left corner, cell size \[m\], numbers of rows and columns, and height above zero level \[m\].
     ///
     /// # Errors
     /// [`PropagationError::Grid`] for no cells, more than [`MAX_CELLS`] or a cell size that is none;
@@ -83,13 +83,13 @@ impl Grid {
         &self.storey
     }
 
-    /// Lower left corner [m].
+    /// Lower left corner \[m\].
     #[must_use]
     pub fn origin(&self) -> Point2 {
         self.origin
     }
 
-    /// Side of a cell [m].
+    /// Side of a cell \[m\].
     #[must_use]
     pub fn cell(&self) -> f64 {
         self.cell
@@ -107,7 +107,7 @@ impl Grid {
         self.columns
     }
 
-    /// Height of the centres above the building's zero level [m].
+    /// Height of the centres above the building's zero level \[m\].
     #[must_use]
     pub fn z(&self) -> f64 {
         self.z

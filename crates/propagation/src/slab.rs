@@ -5,13 +5,13 @@
 
 use num_complex::Complex64;
 
-/// Speed of light in vacuum [m/s], exact by the SI.
+/// Speed of light in vacuum \[m/s\], exact by the SI.
 pub const SPEED_OF_LIGHT: f64 = 299_792_458.0;
 
-/// Electric constant [F/m], CODATA 2018.
+/// Electric constant \[F/m\], CODATA 2018.
 pub const ELECTRIC_CONSTANT: f64 = 8.854_187_812_8e-12;
 
-/// Impedance of free space [Ω]: `1 / (ε₀ c)`.
+/// Impedance of free space \[Ω\]: `1 / (ε₀ c)`.
 pub const FREE_SPACE_IMPEDANCE: f64 = 1.0 / (ELECTRIC_CONSTANT * SPEED_OF_LIGHT);
 
 /// Loss of an opaque (metal) layer, in decibels.
@@ -29,7 +29,7 @@ const MIN_COS: f64 = 1e-9;
 pub enum Medium {
     /// A bulk with complex relative permittivity `ε′ − jσ/(ωε₀)`; the imaginary part is zero or negative.
     Bulk(Complex64),
-    /// A sheet far thinner than its skin depth [Ω per square]; its thickness is ignored.
+    /// A sheet far thinner than its skin depth \[Ω per square\]; its thickness is ignored.
     Sheet(f64),
     /// Metal.
     Opaque,
@@ -40,7 +40,7 @@ pub enum Medium {
 pub struct Layer {
     /// What it is made of.
     pub medium: Medium,
-    /// Thickness [m].
+    /// Thickness \[m\].
     pub thickness: f64,
 }
 
@@ -87,7 +87,7 @@ pub struct Coefficients {
 /// Complex relative permittivity `ε′ − jσ/(ωε₀)`, for `exp(+jωt)`.
 ///
 /// # Units
-/// `conductivity` [S/m], `frequency` [Hz].
+/// `conductivity` \[S/m\], `frequency` \[Hz\].
 #[must_use]
 pub fn permittivity(real: f64, conductivity: f64, frequency: f64) -> Complex64 {
     Complex64::new(real, -conductivity / (std::f64::consts::TAU * frequency * ELECTRIC_CONSTANT))
@@ -103,7 +103,7 @@ pub fn permittivity(real: f64, conductivity: f64, frequency: f64) -> Complex64 {
 /// beside it, and is a perfect conductor to the layers before it.
 ///
 /// # Units
-/// `frequency` [Hz]; `cos_incidence` is the cosine of the angle from the normal, 0 to 1; the result is in amplitude.
+/// `frequency` \[Hz\]; `cos_incidence` is the cosine of the angle from the normal, 0 to 1; the result is in amplitude.
 ///
 /// # Validity
 /// Permittivity not zero, imaginary part not positive. `cos_incidence` is held within 1e-9 and 1: at grazing incidence

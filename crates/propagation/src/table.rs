@@ -16,11 +16,11 @@ pub(crate) type Lanes = [f32; LANES];
 /// no infinite slab.
 pub(crate) const MIN_COS: f64 = 0.008_726_535_498_373_935;
 
-/// Error of the adaptive curve at which it is refined once more and kept [dB].
+/// Error of the adaptive curve at which it is refined once more and kept \[dB\].
 const CURVE_ERROR_DB: f64 = 0.01;
 /// What that last refinement divides the error by: 16 for a smooth curve, less near a sharp bend.
 const LAST_REFINEMENT: f64 = 4.0;
-/// Error that the linear table aims at [dB].
+/// Error that the linear table aims at \[dB\].
 const TABLE_ERROR_DB: f64 = 0.008;
 const FIRST_INTERVALS: usize = 32;
 const MAX_CURVE_INTERVALS: usize = 4096;
@@ -43,7 +43,7 @@ pub(crate) struct Table {
     entries: Vec<Entry>,
     intervals: usize,
     groups: usize,
-    /// Largest difference from direct evaluation that was found [dB].
+    /// Largest difference from direct evaluation that was found \[dB\].
     pub error_db: f64,
 }
 
@@ -183,7 +183,7 @@ fn mix(terms: &[(f64, Response)]) -> Response {
     sum
 }
 
-/// How far apart two responses are [dB], ignoring what lies beyond the largest loss of a crossing.
+/// How far apart two responses are \[dB\], ignoring what lies beyond the largest loss of a crossing.
 fn difference_db(a: Response, b: Response) -> f64 {
     let least = 10f64.powf(-crate::wall::MAX_CROSSING_LOSS_DB / 10.0);
     let db = |x: f64, y: f64| (10.0 * (x.max(least) / y.max(least)).log10()).abs();

@@ -29,7 +29,7 @@ impl Carrier {
         Self { centre, width }
     }
 
-    /// Wavelength at the centre [m].
+    /// Wavelength at the centre \[m\].
     #[must_use]
     pub fn wavelength(&self) -> f64 {
         slab::SPEED_OF_LIGHT / self.centre.0
@@ -310,7 +310,7 @@ fn frames(assembly: &ResolvedAssembly) -> Result<Vec<Frame>, PropagationError> {
     Ok(framing)
 }
 
-/// A material as a slab's medium at a frequency [Hz].
+/// A material as a slab's medium at a frequency \[Hz\].
 pub(crate) fn medium(owner: &Id, material: &Material, frequency: f64) -> Result<Medium, PropagationError> {
     electrical_medium(owner, &material.id, &material.electrical, frequency)
 }

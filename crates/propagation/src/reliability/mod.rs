@@ -23,7 +23,7 @@ pub const COVERED: f64 = 0.95;
 /// Spread of what the model does not know of a home.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Shadowing {
-    /// Standard deviation [dB].
+    /// Standard deviation \[dB\].
     pub sigma_db: f64,
     /// Correlation between any two links to one place, 0 to 1.
     pub correlation: f64,
@@ -47,7 +47,7 @@ impl Shadowing {
     }
 }
 
-/// Common error of all predictions in one home, standard deviation [dB].
+/// Common error of all predictions in one home, standard deviation \[dB\].
 ///
 /// Uncalibrated indoor predictions are 5 to 8 dB off in root mean square. Taking the middle, 6.5 dB, and removing the
 /// shadowing of 5 dB that differs from place to place, √(6.5² − 5²) = 4.15 dB are left that all places share (walls
@@ -72,7 +72,7 @@ const SMOOTH_NODES: usize = 24;
 /// count as one). One link gives `Φ(m/σ)` exactly.
 ///
 /// # Units
-/// Margins and `sigma_db` [dB]; a margin may be infinite.
+/// Margins and `sigma_db` \[dB\]; a margin may be infinite.
 ///
 /// # Validity
 /// Error under 1e-4. `correlation` is held within 0 and 1. No links give 0; a NaN margin counts as no link; `sigma_db`
@@ -171,7 +171,7 @@ pub struct Share {
 /// Share of an area in which a link holds with at least [`COVERED`] probability.
 ///
 /// # Units
-/// For each cell its area (any unit) and the margins of its candidate links [dB]: local-mean level less what the target
+/// For each cell its area (any unit) and the margins of its candidate links \[dB\]: local-mean level less what the target
 /// needs less the fading margin, the worse of both directions.
 ///
 /// Nothing is returned for an area of zero.
