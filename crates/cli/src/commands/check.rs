@@ -7,7 +7,7 @@ use super::load;
 use crate::answer::{Answer, End, Failure, value};
 use crate::args::Check;
 use crate::render::finding;
-use crate::render::text::{Page, count};
+use crate::render::text::{Page, capital, count};
 
 /// Lists the problems; what keeps the job from being computed on ends with code 2, risks with code 1.
 pub fn run(args: &Check, json: bool) -> Result<Answer, Failure> {
@@ -62,9 +62,4 @@ pub fn run(args: &Check, json: bool) -> Result<Answer, Failure> {
 fn stand(number: usize) -> String {
     let verb = if number == 1 { "stands" } else { "stand" };
     format!("{} {verb}", count(number, "problem"))
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }

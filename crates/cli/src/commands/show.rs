@@ -99,9 +99,15 @@ impl Shown<'_> {
                 "storey": resolved.storeys.get(r.storey).map(|s| s.id.clone()),
                 "use": value(&r.usage),
                 "area": r.area,
+                "stated_area": self.stated_area(&r.id),
             })
         };
         resolved.rooms.iter().map(room).collect()
+    }
+
+    /// The floor area that the model states for a room.
+    fn stated_area(&self, room: &findings::Id) -> Option<units::SquareMetres> {
+        self.job.building.rooms.iter().find(|r| &r.id == room).and_then(|r| r.stated_area)
     }
 
     /// The household, and true if it is the stated default because the job has none.

@@ -25,6 +25,29 @@ pub fn label(id: &str) -> String {
     known.to_owned()
 }
 
+/// The unit that people see for a figure's id.
+pub fn unit<'a>(id: &str, unit: &'a str) -> &'a str {
+    if id == "headroom" && unit == "1" { number::RATIO } else { unit }
+}
+
+/// What each unknown figure lacks; figures that lack the same are named together.
+pub fn unknown(figures: &[Figure]) -> Vec<String> {
+    let mut groups: Vec<(String, Vec<String>)> = Vec::new();
+    for figure in figures.iter().filter(|f| f.value.is_none()) {
+        let missing = match figure.missing.is_empty() {
+            true => "not stated".to_owned(),
+            false => figure.missing.join("; "),
+        };
+        let name = label(&figure.id);
+        match groups.iter_mut().find(|(known, _)| *known == missing) {
+            Some((_, names)) if names.contains(&name) => {}
+            Some((_, names)) => names.push(name),
+            None => groups.push((missing, vec![name])),
+        }
+    }
+    groups.into_iter().map(|(missing, names)| format!("Unknown: {}. Missing: {missing}", names.join(", "))).collect()
+}
+
 /// The first figure with an id.
 pub fn find<'a>(figures: &'a [Figure], id: &str) -> Option<&'a Figure> {
     figures.iter().find(|f| f.id == id)
@@ -52,15 +75,10 @@ pub fn table(page: &mut Page, figures: &[Figure], design: &findings::Id, units: 
     }
 }
 
-/// What each unknown figure lacks, and what stands behind the intervals.
+/// What unknown figures lack, and what stands behind the intervals.
 pub fn remarks(page: &mut Page, figures: &[Figure]) {
-    for figure in figures.iter().filter(|f| f.value.is_none()) {
-        let missing = if figure.missing.is_empty() {
-            "what is missing is not stated".to_owned()
-        } else {
-            figure.missing.join("; ")
-        };
-        page.item(&format!("{} of {} is unknown; missing: {missing}", label(&figure.id), figure.subject));
+    for text in unknown(figures) {
+        page.item(&text);
     }
     if figures.iter().any(|f| f.estimate) {
         page.item("\"about\" marks an estimate: a simpler method stands in for the one that will own the figure.");

@@ -4,6 +4,9 @@ use findings::{Figure, Quantity};
 use site::UnitSystem;
 use units::{Metres, SquareMetres};
 
+/// Unit of how many times something is had over; the engines give such figures as bare numbers.
+pub const RATIO: &str = "×";
+
 /// A known value without its interval, such as `94 %`.
 pub fn plain(value: f64, low: Option<f64>, high: Option<f64>, unit: &str, units: UnitSystem) -> String {
     let shown = Shown::of(value, unit, units);
@@ -14,7 +17,7 @@ pub fn plain(value: f64, low: Option<f64>, high: Option<f64>, unit: &str, units:
 /// A figure in full: `94 % (88–97)`, `about 120 m`, or that it is unknown.
 pub fn figure(figure: &Figure, units: UnitSystem) -> String {
     let Some(value) = figure.value else { return "unknown".to_owned() };
-    let shown = Shown::of(value, &figure.unit, units);
+    let shown = Shown::of(value, super::figures::unit(&figure.id, &figure.unit), units);
     let decimals = shown.decimals(value, figure.low, figure.high);
     let about = if figure.estimate { "about " } else { "" };
     let text = shown.with_unit(&shown.number(value, decimals));
@@ -27,7 +30,7 @@ pub fn figure(figure: &Figure, units: UnitSystem) -> String {
 /// A figure for a table whose header names the unit: the number, and its interval on a second line.
 pub fn cell(figure: &Figure, units: UnitSystem) -> String {
     let Some(value) = figure.value else { return "unknown".to_owned() };
-    let shown = Shown::of(value, &figure.unit, units);
+    let shown = Shown::of(value, super::figures::unit(&figure.id, &figure.unit), units);
     let decimals = shown.decimals(value, figure.low, figure.high);
     let text = shown.number(value, decimals);
     match interval(figure, &shown, decimals) {
@@ -107,7 +110,8 @@ impl Shown {
         let feet = units == UnitSystem::FeetInches;
         let (factor, shown, kind) = match unit {
             "%" => (1.0, "%", Kind::Share),
-            "1" | "" => (1.0, "", Kind::Ratio),
+            RATIO => (1.0, "", Kind::Ratio),
+            "1" | "" => (1.0, "", Kind::Other),
             "m" if feet => (1.0 / 0.3048, "ft", Kind::Other),
             "m²" | "m2" if feet => (1.0 / 0.092_903_04, "sq ft", Kind::Other),
             "bit/s" if size >= 1e9 => (1e-9, "Gbit/s", Kind::Other),
@@ -189,7 +193,8 @@ fn interval(figure: &Figure, shown: &Shown, decimals: i32) -> Option<String> {
     // The low end may be so much smaller than the value that its digits would vanish.
     let end =
         |v: f64| shown.number(v, if v == 0.0 { decimals } else { decimals.max(-exponent(v * shown.factor)).min(4) });
-    Some(format!("{}–{}", end(low), end(high)))
+    let (low, high) = (end(low), end(high));
+    (low != high).then(|| format!("{low}–{high}"))
 }
 
 /// Power of ten of the first significant digit.
@@ -232,7 +237,7 @@ mod tests {
     use findings::Id;
 
     fn of(value: f64, unit: &str, interval: Option<(f64, f64)>) -> String {
-        let mut f = Figure::known("x", Id::from_label("x"), value, unit);
+        let mut f = Figure::known(if unit == RATIO { "headroom" } else { "x" }, Id::from_label("x"), value, unit);
         if let Some((low, high)) = interval {
             f = f.between(low, high, Some(0.95));
         }
@@ -242,7 +247,7 @@ mod tests {
     #[test]
     fn digits_follow_the_interval() {
         assert_eq!(of(93.74, "%", Some((88.2, 97.4))), "94 % (88–97)");
-        assert_eq!(of(2.345, "1", Some((1.81, 3.02))), "2.3× (1.8–3.0)");
+        assert_eq!(of(2.345, RATIO, Some((1.81, 3.02))), "2.3× (1.8–3.0)");
         assert_eq!(of(132.7, "min/yr", Some((51.3, 402.0))), "130 min/yr (50–400)");
         assert_eq!(of(1240.4, "USD", Some((1100.2, 1400.0))), "1240 USD (1100–1400)");
         assert_eq!(of(12400.0, "USD", None), "12\u{a0}400 USD");

@@ -6,7 +6,7 @@ use site::UnitSystem;
 
 use super::design::Names;
 use super::table::{Align, Table};
-use super::text::{Page, count};
+use super::text::{Page, capital, count};
 use super::{design, figures, finding, number, source, work};
 
 /// Figures of the comparison, with the title over each.
@@ -35,7 +35,11 @@ pub fn page(page: &mut Page, title: &str, plan: &Plan, shown: usize, home: &Home
             count(options.len(), "option")
         ));
         page.gap();
-        for line in comparison(&options, units).lines(page.width()) {
+        let mut table = comparison(&options, units, true);
+        if table.least_width() > page.width() {
+            table = comparison(&options, units, false);
+        }
+        for line in table.lines(page.width()) {
             page.line(&line);
         }
     }
@@ -64,8 +68,9 @@ pub fn page(page: &mut Page, title: &str, plan: &Plan, shown: usize, home: &Home
     source::list(page, figures, findings);
 }
 
-/// One row for each option, with the intervals below the values.
-fn comparison(options: &[&DesignOption], units: UnitSystem) -> Table {
+/// One row for each option, with the intervals below the values: of all figures, or only of coverage where there is no
+/// room for more. Each option's own paragraph has them all.
+fn comparison(options: &[&DesignOption], units: UnitSystem, all_intervals: bool) -> Table {
     let present: Vec<(&str, String)> = COLUMNS
         .iter()
         .filter(|(id, _)| options.iter().any(|o| figures::find(&o.figures, id).is_some()))
@@ -77,7 +82,11 @@ fn comparison(options: &[&DesignOption], units: UnitSystem) -> Table {
     for (i, option) in options.iter().enumerate() {
         let mut row = vec![(i + 1).to_string(), option.family.to_string()];
         for (id, _) in &present {
-            row.push(figures::find(&option.figures, id).map_or_else(String::new, |f| number::cell(f, units)));
+            row.push(figures::find(&option.figures, id).map_or_else(String::new, |f| {
+                let cell = number::cell(f, units);
+                let value = cell.lines().next().unwrap_or_default().to_owned();
+                if all_intervals || f.id.starts_with("coverage") { cell } else { value }
+            }));
         }
         table.row(row);
     }
@@ -97,29 +106,27 @@ fn one(page: &mut Page, rank: usize, option: &DesignOption, plan: &Plan, names: 
     page.heading(&format!("{rank}  {}: {} (option {})", option.family, option.design.name, option.id));
     page.paragraph("Parts");
     design::parts(page, &option.design, names);
-    // Figures of the comparison are in the table already.
+    // Coverage is in the table with its intervals.
     let others: Vec<String> = option
         .figures
         .iter()
-        .filter(|f| f.subject == option.id && !COLUMNS.iter().any(|(id, _)| *id == f.id))
+        .filter(|f| f.subject == option.id && f.value.is_some() && !f.id.starts_with("coverage"))
         .map(|f| format!("{} {}", figures::label(&f.id), number::figure(f, units)))
         .collect();
     if !others.is_empty() {
         page.gap();
-        page.hanging("Also ", "  ", &format!("{}.", others.join("; ")));
+        page.hanging("", "  ", &format!("{}.", capital(&others.join("; "))));
     }
-    for figure in option.figures.iter().filter(|f| f.value.is_none()) {
-        page.hanging(
-            "",
-            "  ",
-            &format!("Unknown: {}; missing {}.", figures::label(&figure.id), figure.missing.join("; ")),
-        );
+    for text in figures::unknown(&option.figures) {
+        page.hanging("", "  ", &text);
     }
     comparisons(page, "Beats", &option.beats, plan, units);
     comparisons(page, "Beaten by", &option.beaten_by, plan, units);
     if let Some(gap) = &option.gap {
         page.gap();
         let unit = option.figures.iter().find(|f| f.id == gap.figure).map_or("", |f| f.unit.as_str());
+        // A search may use a share of its own, which no figure of the assessment is.
+        let unit = if unit.is_empty() && gap.figure.starts_with("coverage") { "%" } else { unit };
         page.paragraph(&format!(
             "How good it is of its kind: {} {} found; no design of this kind passes {} ({}).",
             figures::label(&gap.figure),
@@ -180,8 +187,9 @@ fn comparisons(page: &mut Page, verb: &str, all: &[Comparison], plan: &Plan, uni
 }
 
 fn difference(d: &FigureDifference, units: UnitSystem) -> String {
+    let unit = figures::unit(&d.figure, &d.unit);
     let (mut this, mut other) =
-        (number::plain(d.this, None, None, &d.unit, units), number::plain(d.other, None, None, &d.unit, units));
+        (number::plain(d.this, None, None, unit, units), number::plain(d.other, None, None, unit, units));
     if this == other {
         // They differ by less than the digits shown; a tenth is enough to say which way.
         (this, other) = (format!("{:.1}", d.this), format!("{:.1} {}", d.other, d.unit));

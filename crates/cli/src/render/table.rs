@@ -40,8 +40,18 @@ impl Table {
     }
 
     /// Columns that it needs at least without wrapping.
-    pub fn natural_width(&self, gap: usize) -> usize {
+    fn natural_width(&self, gap: usize) -> usize {
         self.natural().iter().sum::<usize>() + gap * self.columns.len().saturating_sub(1)
+    }
+
+    /// Columns that it needs at least, with its words wrapped.
+    pub fn least_width(&self) -> usize {
+        let widths = self.natural();
+        let least = widths.iter().zip(&self.columns).map(|(width, (_, align))| match align {
+            Align::Left => (*width).min(LEAST_COLUMN),
+            Align::Right => *width,
+        });
+        least.sum::<usize>() + self.columns.len().saturating_sub(1)
     }
 
     /// The table as lines of at most `width` columns, if its numbers leave room; words wrap.

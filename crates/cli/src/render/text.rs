@@ -101,6 +101,12 @@ pub fn count(number: usize, thing: &str) -> String {
     if number == 1 { format!("1 {thing}") } else { format!("{number} {}", plural(thing)) }
 }
 
+/// The text with a capital letter first.
+pub fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+}
+
 fn plural(thing: &str) -> String {
     match thing.strip_suffix('y') {
         Some(stem) if !stem.ends_with(['a', 'e', 'o', 'u']) => format!("{stem}ies"),

@@ -96,7 +96,7 @@ pub fn rooms(shown: &Shown<'_>, page: &mut Page) {
     let mut total = 0.0;
     for room in &resolved.rooms {
         total += room.area;
-        let stated = shown.job.building.rooms.iter().find(|r| r.id == room.id).and_then(|r| r.stated_area);
+        let stated = shown.stated_area(&room.id);
         table.row([
             room.id.to_string(),
             room.name.clone(),
