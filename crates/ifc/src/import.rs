@@ -571,7 +571,11 @@ impl Builder<'_> {
                 report.left_out("slabs", "they lie neither under nor over a room of the dwelling", plate.id.clone());
                 continue;
             }
-            let assembly = self.assemblies.of(&plate.build_up, &plate.layers, true, report);
+            let assembly = if plate.is_glazed {
+                Id::from_label("window-double")
+            } else {
+                self.assemblies.of(&plate.build_up, &plate.layers, true, report)
+            };
             let (storey, floor) = self.storey(plate.level, plate.z0);
             self.building.slabs.push(Slab {
                 id: id(&plate.id),

@@ -25,6 +25,8 @@ pub(crate) struct Plate {
     /// From top to bottom.
     pub layers: Vec<RawLayer>,
     pub build_up: String,
+    /// A pane that fills a hole in a roof.
+    pub is_glazed: bool,
 }
 
 /// A stair of the model.
@@ -70,18 +72,20 @@ impl<'m> Geometry<'m> {
             let Some((low, high)) = body.bounds() else { continue };
             let mut areas = body.footprint();
             areas.retain(is_sound);
-            for opening in self.model.voids.get(&e.index).into_iter().flatten() {
-                if let Some(filler) = self.model.filler.get(opening) {
-                    let why = "the hole in the slab stays open; its glass is not modelled";
-                    report.left_out(
-                        "windows and hatches in roofs and floors",
-                        why,
-                        self.model.entity(*filler).global_id(),
-                    );
-                }
-                if let Some(cut) = self.body(self.model.entity(*opening))? {
+            // A roof made of slabs may be voided itself, or its slabs may.
+            let whole = self.model.parent.get(&e.index).filter(|w| self.model.entity(**w).is(&["IFCROOF"]));
+            let mut panes: Vec<(Entity<'m>, Area)> = Vec::new();
+            for voided in std::iter::once(&e.index).chain(whole) {
+                for opening in self.model.voids.get(voided).into_iter().flatten() {
+                    let Some(cut) = self.body(self.model.entity(*opening))? else { continue };
+                    let filler = self.model.filler.get(opening).map(|f| self.model.entity(*f));
                     for hole in cut.footprint() {
+                        let before: f64 = areas.iter().map(Area::size).sum();
                         areas = areas.iter().flat_map(|a| difference(a, &hole)).collect();
+                        let is_cut = areas.iter().map(Area::size).sum::<f64>() < before - 1e-3;
+                        if let Some(f) = filler.filter(|f| is_cut && f.is(&["IFCWINDOW", "IFCWINDOWSTANDARDCASE"])) {
+                            panes.push((f, hole));
+                        }
                     }
                 }
             }
