@@ -75,7 +75,7 @@ impl<'m> Geometry<'m> {
             // A roof made of slabs may be voided itself, or its slabs may.
             let whole = self.model.parent.get(&e.index).filter(|w| self.model.entity(**w).is(&["IFCROOF"]));
             let mut panes: Vec<(Entity<'m>, Area)> = Vec::new();
-            for voided in std::iter::once(&e.index).chain(whole) {
+            for voided in whole.into_iter().chain([&e.index]) {
                 for opening in self.model.voids.get(voided).into_iter().flatten() {
                     let Some(cut) = self.body(self.model.entity(*opening))? else { continue };
                     let filler = self.model.filler.get(opening).map(|f| self.model.entity(*f));
@@ -114,7 +114,14 @@ impl<'m> Geometry<'m> {
                     } else {
                         build_up.name.clone()
                     },
+                    is_glazed: false,
                 });
+            }
+            for (window, area) in panes {
+                let id = format!("s{}", plates.len() + 1);
+                report.guessed("roof windows", "a double pane without coating fills the hole in the roof", id.clone());
+                let (global_id, layers, build_up) = (window.global_id(), Vec::new(), String::new());
+                plates.push(Plate { id, global_id, kind, level, area, z0, z1, layers, build_up, is_glazed: true });
             }
         }
         Ok(plates)
