@@ -16,6 +16,9 @@ use crate::render::text::{Page, count};
 use crate::render::{finding, number};
 use crate::{clock, files};
 
+/// What the notes about guesses begin with.
+pub const GUESSED: &str = "Guessed: ";
+
 /// Imports and writes the job; code 1 if the home has risks to look at, 2 with nothing written if it cannot be computed on.
 pub fn run(args: &Import, json: bool) -> Result<Answer, Failure> {
     let encoding = files::encoding_of(&args.output)?;
@@ -98,7 +101,7 @@ fn job_of(args: &Import, model: &Model, site: Site) -> (Job, Vec<String>) {
         origin.push_str(&format!(", dwelling {dwelling}"));
     }
     let mut all_notes = vec![format!("{origin}.")];
-    all_notes.extend(model.report.guessed.iter().map(|entry| format!("Guessed: {}.", sentence(entry))));
+    all_notes.extend(model.report.guessed.iter().map(|entry| format!("{GUESSED}{}.", sentence(entry))));
     all_notes.extend(notes);
     let name = match &args.dwelling {
         Some(dwelling) => format!("{}, dwelling {dwelling}", stem(&args.file)),

@@ -35,7 +35,7 @@ pub fn run(args: &Rules, json: bool) -> Result<Answer, Failure> {
     ))
 }
 
-fn subject_of<'a>(rule: &'a Rule) -> &'a str {
+fn subject_of(rule: &Rule) -> &'static str {
     rule.id.split_once('.').map_or(rule.id, |(subject, _)| subject)
 }
 
