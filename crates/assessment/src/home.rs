@@ -19,6 +19,12 @@ const DEMARCATION_HEIGHT: f64 = 1.0;
 /// Distance from a wall at which a part on a shelf stands [m] (common practice, no source).
 const OFF_WALL: f64 = 0.15;
 
+/// Distance kept from fixed objects [m] (common practice, no source).
+const CLEARANCE: f64 = 0.3;
+
+/// Distance between places tried along a wall [m].
+const STEP: f64 = 0.1;
+
 /// A home with its household and equipment, ready for the engines.
 #[derive(Clone, Debug)]
 pub struct Home {
@@ -154,7 +160,7 @@ fn demarcation(resolved: &Resolved, assumptions: &mut Vec<String>) -> (Point3, u
             let cost = |room: &building::ResolvedRoom| {
                 let floor = resolved.storeys.get(room.storey).map_or(0.0, |s| s.floor_z);
                 let off_storey = if at.z >= floor && at.z <= floor + 3.5 { 0.0 } else { 100.0 };
-                off_storey + just_inside(room, at).1
+                off_storey + just_inside(resolved, room, at).1
             };
             (0..resolved.rooms.len())
                 .min_by(|&a, &b| cost(&resolved.rooms[a]).total_cmp(&cost(&resolved.rooms[b])))
@@ -166,7 +172,7 @@ fn demarcation(resolved: &Resolved, assumptions: &mut Vec<String>) -> (Point3, u
         // The line ends outside: boards of several dwellings are in common places. Equipment stands inside.
         let room = nearest();
         let chosen = &resolved.rooms[room];
-        let (spot, distance) = just_inside(chosen, at);
+        let (spot, distance) = just_inside(resolved, chosen, at);
         let floor = resolved.storeys.get(chosen.storey).map_or(0.0, |s| s.floor_z);
         assumptions.push(format!(
             "The demarcation point is outside the rooms, {distance:.1} m from {} ({}); the line is taken on to the nearest place inside, where the equipment stands.",
@@ -200,25 +206,39 @@ fn demarcation(resolved: &Resolved, assumptions: &mut Vec<String>) -> (Point3, u
     (chosen.inside.at_height(resolved.storeys[chosen.storey].floor_z + DEMARCATION_HEIGHT), room)
 }
 
-/// The place in a room nearest to a point outside it, a little off the wall, and how far that is from the point [m].
-fn just_inside(room: &building::ResolvedRoom, at: Point3) -> (Point2, f64) {
+/// The place in a room nearest to a point outside it, a little off the wall and clear of fixed objects, and how far the
+/// wall there is from the point [m].
+fn just_inside(resolved: &Resolved, room: &building::ResolvedRoom, at: Point3) -> (Point2, f64) {
+    let height = resolved.storeys.get(room.storey).map_or(0.0, |s| s.floor_z) + DEMARCATION_HEIGHT;
     let mut nearest = (room.inside, f64::INFINITY);
     for (i, &from) in room.outline.iter().enumerate() {
         let to = room.outline[(i + 1) % room.outline.len()];
         let (dx, dy) = (to.x - from.x, to.y - from.y);
         let length = dx.hypot(dy);
-        if length < 2.0 * OFF_WALL {
-            continue;
-        }
-        let along = ((at.x - from.x) * dx + (at.y - from.y) * dy) / length;
-        let along = along.clamp(OFF_WALL, length - OFF_WALL);
         // Outlines run anticlockwise: the room is on the left.
-        let on_wall = Point2::new(from.x + dx * along / length, from.y + dy * along / length);
-        let spot = Point2::new(on_wall.x - dy / length * OFF_WALL, on_wall.y + dx / length * OFF_WALL);
-        let distance = on_wall.distance(at.plan());
-        if distance < nearest.1 && room.contains(spot) {
-            nearest = (spot, distance);
+        let (right, up) = (dx / length, dy / length);
+        let mut along = OFF_WALL;
+        while along <= length - OFF_WALL {
+            let on_wall = Point2::new(from.x + right * along, from.y + up * along);
+            let spot = Point2::new(on_wall.x - up * OFF_WALL, on_wall.y + right * OFF_WALL);
+            let distance = on_wall.distance(at.plan());
+            if distance < nearest.1 && room.contains(spot) && is_clear(resolved, spot.at_height(height)) {
+                nearest = (spot, distance);
+            }
+            along += STEP;
         }
     }
     nearest
+}
+
+/// True if no fixed object is at a place or right beside it: a radio in or behind a refrigerator reaches nothing.
+fn is_clear(resolved: &Resolved, at: Point3) -> bool {
+    !resolved.blocks.iter().any(|block| {
+        let within = |value: fn(&Point2) -> f64, of: f64| {
+            let low = block.outline.iter().map(value).fold(f64::INFINITY, f64::min);
+            let high = block.outline.iter().map(value).fold(f64::NEG_INFINITY, f64::max);
+            of >= low - CLEARANCE && of <= high + CLEARANCE
+        };
+        at.z >= block.z0 - CLEARANCE && at.z <= block.z1 + CLEARANCE && within(|p| p.x, at.x) && within(|p| p.y, at.y)
+    })
 }
