@@ -163,8 +163,9 @@ impl<'m> Geometry<'m> {
                     let i = j + span - degree;
                     let width = knots[i + degree + 1 - r] - knots[i];
                     let alpha = if width > 0. { (t - knots[i]) / width } else { 0. };
-                    for c in 0..4 {
-                        d[j][c] = (1. - alpha) * d[j - 1][c] + alpha * d[j][c];
+                    let before = d[j - 1];
+                    for (c, b) in d[j].iter_mut().zip(before) {
+                        *c = (1. - alpha) * b + alpha * *c;
                     }
                 }
             }
@@ -233,10 +234,11 @@ fn join(points: &mut Vec<Vec3>, mut part: Vec<Vec3>) {
         let d = sub(a, b);
         crate::transform::dot(d, d).sqrt() < 1e-6
     };
-    if let (Some(last), Some(first), Some(end)) = (points.last(), part.first(), part.last()) {
-        if !near(*last, *first) && near(*last, *end) {
-            part.reverse();
-        }
+    if let (Some(last), Some(first), Some(end)) = (points.last(), part.first(), part.last())
+        && !near(*last, *first)
+        && near(*last, *end)
+    {
+        part.reverse();
     }
     let doubled = matches!((points.last(), part.first()), (Some(l), Some(f)) if near(*l, *f));
     points.extend(part.into_iter().skip(usize::from(doubled)));

@@ -157,10 +157,10 @@ fn doors(spaces: &[Space], pieces: &[Piece], holes: &[Hole]) -> Vec<(usize, usiz
                 )
             })
         };
-        if let (Some(a), Some(b)) = (side(1.), side(-1.)) {
-            if a != b {
-                joints.push((a, b));
-            }
+        if let (Some(a), Some(b)) = (side(1.), side(-1.))
+            && a != b
+        {
+            joints.push((a, b));
         }
     }
     joints
@@ -224,10 +224,10 @@ fn stairs(spaces: &[Space], pieces: &[Piece], flights: &[Flight]) -> Vec<(usize,
             close.sort_by(|a, b| a.0.total_cmp(&b.0));
             close.into_iter().find(|(_, i)| !is_walled(pieces, p, nearest(&spaces[*i], p), z)).map(|c| c.1)
         };
-        if let (Some(a), Some(b)) = (at_end(f.foot, f.z0 + 1.0), at_end(f.head, f.z1 + 1.0)) {
-            if a != b {
-                joints.push((a, b));
-            }
+        if let (Some(a), Some(b)) = (at_end(f.foot, f.z0 + 1.0), at_end(f.head, f.z1 + 1.0))
+            && a != b
+        {
+            joints.push((a, b));
         }
     }
     joints
@@ -239,7 +239,7 @@ fn nearest(space: &Space, p: P2) -> P2 {
         return p;
     }
     let mut best = (f64::INFINITY, p);
-    for (a, b) in space.area.loops().flat_map(edges) {
+    for (a, b) in space.area.loops().flat_map(|l| edges(l)) {
         let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
         let l2 = (dx * dx + dy * dy).max(1e-18);
         let t = (((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / l2).clamp(0., 1.);

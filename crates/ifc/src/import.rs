@@ -1,4 +1,6 @@
 //! The import: from two models to one dwelling's building.
+//!
+//! Long because the steps of one import share one collector and are read in order; the report wording stands with each step.
 
 use building::{
     Building, Circuit, Demarcation, FixedObject, Opening, OpeningKind, Outlet, OutletKind, Room, Slab, Stair, Storey,

@@ -276,10 +276,10 @@ impl<'m> Model<'m> {
         // Attribute order: Axis1, Axis2, LocalOrigin, Scale, [Axis3], [Scale2, Scale3].
         let mut t = Transform::from_axes([0.; 3], if flat { None } else { axis(4) }, axis(0));
         // A mirrored operator states its second axis against the right-hand rule.
-        if let Some(y) = axis(1) {
-            if crate::transform::dot(y, t.y) < 0. {
-                t.y = scale(t.y, -1.);
-            }
+        if let Some(y) = axis(1)
+            && crate::transform::dot(y, t.y) < 0.
+        {
+            t.y = scale(t.y, -1.);
         }
         let (sy, sz) = match operator.keyword() {
             "IFCCARTESIANTRANSFORMATIONOPERATOR3DNONUNIFORM" => {

@@ -31,7 +31,7 @@ impl Area {
         if self.contains(p) {
             return 0.;
         }
-        self.loops().flat_map(edges).map(|(a, b)| segment_distance(p, a, b)).fold(f64::INFINITY, f64::min)
+        self.loops().flat_map(|l| edges(l)).map(|(a, b)| segment_distance(p, a, b)).fold(f64::INFINITY, f64::min)
     }
 
     /// Outer loop and holes.
@@ -48,7 +48,7 @@ impl Area {
             let y = low[1] + (high[1] - low[1]) * (f64::from(n) + 0.123) / 16.;
             let mut xs: Vec<f64> = self
                 .loops()
-                .flat_map(edges)
+                .flat_map(|l| edges(l))
                 .filter(|(a, b)| (a[1] > y) != (b[1] > y))
                 .map(|(a, b)| a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0]))
                 .collect();
@@ -122,7 +122,7 @@ pub(crate) fn is_sound(a: &Area) -> bool {
 }
 
 /// Edges of a loop.
-pub(crate) fn edges(points: &Vec<P2>) -> impl Iterator<Item = (P2, P2)> {
+pub(crate) fn edges(points: &[P2]) -> impl Iterator<Item = (P2, P2)> {
     (0..points.len()).map(move |i| (points[i], points[(i + 1) % points.len()]))
 }
 

@@ -1,4 +1,6 @@
 //! Representation items as solids that can be cut by upright lines and seen from above [m].
+//!
+//! Long because one shape language, one file: every solid and surface form that gives a footprint stands beside the others.
 
 use crate::ImportError;
 use crate::entity::Entity;
@@ -343,11 +345,11 @@ impl<'m> Geometry<'m> {
                 // AgreementFlag true: the plane's normal points away from the material.
                 let normal = scale(plane.z, if item.name(1) == "F" { -1. } else { 1. });
                 let mut bound = None;
-                if item.is(&["IFCPOLYGONALBOUNDEDHALFSPACE"]) {
-                    if let Some(boundary) = item.entity(3) {
-                        let boundary = self.curve(boundary, depth + 1)?;
-                        bound = boundary.map(|b| (vec![clean(b.iter().map(|p| [p[0], p[1]]).collect())], at(2)));
-                    }
+                if item.is(&["IFCPOLYGONALBOUNDEDHALFSPACE"])
+                    && let Some(boundary) = item.entity(3)
+                {
+                    let boundary = self.curve(boundary, depth + 1)?;
+                    bound = boundary.map(|b| (vec![clean(b.iter().map(|p| [p[0], p[1]]).collect())], at(2)));
                 }
                 Some(Shape::Half { origin: plane.origin, normal, bound })
             }

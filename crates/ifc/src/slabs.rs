@@ -143,10 +143,10 @@ impl<'m> Geometry<'m> {
                 for j in 0..6 {
                     let at = |k: usize, n: f64| l[k] + (h[k] - l[k]) * (n + 0.37) / 6.;
                     let p = [at(0, f64::from(i)), at(1, f64::from(j))];
-                    if area.contains(p) {
-                        if let (Some(a), Some(b)) = (body.spans(p).first(), body.spans(p).last()) {
-                            found.push((a.0, b.1));
-                        }
+                    if area.contains(p)
+                        && let (Some(a), Some(b)) = (body.spans(p).first(), body.spans(p).last())
+                    {
+                        found.push((a.0, b.1));
                     }
                 }
             }

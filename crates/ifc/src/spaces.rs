@@ -84,10 +84,10 @@ impl<'m> Geometry<'m> {
         };
         let mut best: Option<(i32, f64)> = None;
         let mut offer = |rank: Option<i32>, value: Option<f64>| {
-            if let (Some(r), Some(v)) = (rank, value.filter(|v| *v > 0.)) {
-                if best.is_none_or(|b| r < b.0) {
-                    best = Some((r, v));
-                }
+            if let (Some(r), Some(v)) = (rank, value.filter(|v| *v > 0.))
+                && best.is_none_or(|b| r < b.0)
+            {
+                best = Some((r, v));
             }
         };
         for set in self.model.property_sets(space.index) {

@@ -3,8 +3,10 @@
 //!
 //! Every instance is checked; nothing is trusted: sizes, nesting and counts are limited, so that any input ends in a
 //! value or in an error with its line.
+//!
+//! Long because one grammar, one reader: splitting it would spread the cursor over files.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 
 use crate::step_text::decode;
 
@@ -117,7 +119,7 @@ pub(crate) struct Step<'a> {
     instances: Vec<Instance>,
     arena: Vec<Raw>,
     keywords: Vec<&'a [u8]>,
-    keyword_of: HashMap<&'a [u8], u32>,
+    keyword_of: BTreeMap<&'a [u8], u32>,
     /// Instances of each keyword, in file order.
     by_keyword: Vec<Vec<u32>>,
     /// The schema names of the header.
@@ -217,7 +219,7 @@ struct Reader<'a> {
     /// Ids referred to, until they are resolved: the arena holds an index into this.
     instances: Vec<Instance>,
     keywords: Vec<&'a [u8]>,
-    keyword_of: HashMap<&'a [u8], u32>,
+    keyword_of: BTreeMap<&'a [u8], u32>,
     references: Vec<(u32, u64)>,
 }
 
@@ -231,7 +233,7 @@ impl<'a> Reader<'a> {
             stack: Vec::new(),
             instances: Vec::new(),
             keywords: Vec::new(),
-            keyword_of: HashMap::new(),
+            keyword_of: BTreeMap::new(),
             references: Vec::new(),
         }
     }

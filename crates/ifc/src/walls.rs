@@ -1,4 +1,6 @@
 //! Walls on their centre lines, from axis and layers or from the shape alone.
+//!
+//! Long because one wall has many ways to be drawn; the ways stand in order of preference.
 
 use crate::ImportError;
 use crate::entity::Entity;
@@ -341,7 +343,7 @@ fn lines_from_footprint(areas: &[Area]) -> Vec<Line> {
 
 /// Lines midway between edges that face each other across the area, each edge with its nearest partner.
 fn facing_edges(area: &Area) -> Vec<Line> {
-    let all: Vec<(P2, P2)> = area.loops().flat_map(edges).collect();
+    let all: Vec<(P2, P2)> = area.loops().flat_map(|l| edges(l)).collect();
     let mut lines: Vec<Line> = Vec::new();
     // Long footprints of thousands of edges are no walls; the pairing below is quadratic.
     if all.len() > 600 {
