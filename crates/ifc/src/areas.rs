@@ -38,42 +38,37 @@ pub(crate) fn to_centre_lines(i: usize, spaces: &[Space], pieces: &[Piece]) -> f
     let z = space.z0 + 1.0;
     let (low, high) = bounds(&space.area.outer);
     let mut parts = vec![space.area.clone()];
-    for piece in pieces.iter().filter(|p| p.z0 <= z && z <= p.z1) {
-        let reach = piece.thickness + 0.1;
-        let (a, b) = (piece.a, piece.b);
-        if (0..2).any(|k| a[k].max(b[k]) < low[k] - reach || a[k].min(b[k]) > high[k] + reach) {
-            continue;
-        }
+    let pieces: Vec<&Piece> =
+        pieces.iter().filter(|p| p.z0 <= z && z <= p.z1 && p.is_near(low, high, p.thickness + JOINT)).collect();
+    for piece in &pieces {
         for side in [1., -1.] {
-            parts.extend(strips(i, spaces, pieces, piece, side, z));
+            parts.extend(strips(space, &pieces, piece, side));
         }
     }
     union(&parts).iter().map(Area::size).sum()
 }
 
 /// The halves of a wall, from face to centre line, that lie along a space.
-fn strips(i: usize, spaces: &[Space], pieces: &[Piece], piece: &Piece, side: f64, z: f64) -> Vec<Area> {
+fn strips(space: &Space, pieces: &[&Piece], piece: &Piece, side: f64) -> Vec<Area> {
     let length = piece.length();
     let n = ((length / STEP).ceil() as usize).clamp(2, 2000);
     let step = length / n as f64;
     let face = side * piece.thickness / 2.;
-    let room = |k: usize| {
+    let is_along = |k: usize| {
         let p = piece.point((k as f64 + 0.5) * step, face + side * AWAY);
-        let near = |(j, s): (usize, &Space)| (s.z0 <= z && z <= s.z1 && s.area.contains(p)).then_some(j);
-        near((i, &spaces[i])).or_else(|| spaces.iter().enumerate().find_map(near))
+        space.area.contains(p)
     };
-    let mut runs: Vec<(usize, usize, Option<usize>)> = Vec::new();
-    for k in 0..n {
-        let here = room(k);
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for k in (0..n).filter(|k| is_along(*k)) {
         match runs.last_mut() {
-            Some(run) if run.2 == here => run.1 = k + 1,
-            _ => runs.push((k, k + 1, here)),
+            Some(run) if run.1 == k => run.1 = k + 1,
+            _ => runs.push((k, k + 1)),
         }
     }
     // Where the face runs into another wall, the room's share ends at that wall's centre line.
     let share = |s: f64, direction: f64| {
         let p = piece.point(s + direction * STEP, face + side * AWAY);
-        let meets = |w: &&Piece| w.z0 <= z && z <= w.z1 && !std::ptr::eq(*w, piece) && w.covers(p, 0.);
+        let meets = |w: &&&Piece| !std::ptr::eq(**w, piece) && w.covers(p, 0.);
         let Some(other) = pieces.iter().find(meets) else { return 0. };
         let (u, v) = (piece.along(), other.along());
         let sine = u[0] * v[1] - u[1] * v[0];
@@ -84,7 +79,7 @@ fn strips(i: usize, spaces: &[Space], pieces: &[Piece], piece: &Piece, side: f64
         if sine.abs() > 0.26 && share > 0. && share < JOINT { share } else { 0. }
     };
     let mut areas = Vec::new();
-    for run in runs.iter().filter(|r| r.2 == Some(i)) {
+    for run in runs {
         let (s0, s1) = (run.0 as f64 * step, run.1 as f64 * step);
         let (s0, s1) = (s0 - share(s0, -1.), s1 + share(s1, 1.));
         // A little overlap keeps the union in one part.

@@ -167,7 +167,7 @@ fn doors(spaces: &[Space], pieces: &[Piece], holes: &[Hole]) -> Vec<(usize, usiz
 }
 
 /// True if a wall stands between two points at a height.
-fn is_walled(pieces: &[Piece], a: P2, b: P2, z: f64) -> bool {
+fn is_walled(pieces: &[&Piece], a: P2, b: P2, z: f64) -> bool {
     pieces
         .iter()
         .any(|w| w.z0 <= z && z <= w.z1 && segments_cross(a, b, w.point(-0.02, 0.), w.point(w.length() + 0.02, 0.)))
@@ -183,6 +183,8 @@ fn open_boundaries(spaces: &[Space], pieces: &[Piece]) -> Vec<(usize, usize)> {
                 continue;
             }
             let mut open = 0.;
+            let (l, h) = crate::plan::bounds(&s.area.outer);
+            let walls: Vec<&Piece> = pieces.iter().filter(|w| w.is_near(l, h, 0.5)).collect();
             for (a, b) in edges(&s.area.outer) {
                 let l = (b[0] - a[0]).hypot(b[1] - a[1]);
                 // An anticlockwise loop has its outside on the right.
@@ -192,7 +194,7 @@ fn open_boundaries(spaces: &[Space], pieces: &[Piece]) -> Vec<(usize, usize)> {
                     let f = (k as f64 + 0.5) / n as f64;
                     let at = |d: f64| [a[0] + (b[0] - a[0]) * f + out[0] * d, a[1] + (b[1] - a[1]) * f + out[1] * d];
                     let Some(d) = [0.02, 0.1, 0.2, 0.3].into_iter().find(|d| t.area.contains(at(*d))) else { continue };
-                    if [1.0, 1.5].iter().all(|h| !is_walled(pieces, at(-0.05), at(d + 0.03), low + h)) {
+                    if [1.0, 1.5].iter().all(|h| !is_walled(&walls, at(-0.05), at(d + 0.03), low + h)) {
                         open += l / n as f64;
                     }
                 }
@@ -212,6 +214,7 @@ fn near(s: &Space, t: &Space) -> bool {
 
 fn stairs(spaces: &[Space], pieces: &[Piece], flights: &[Flight]) -> Vec<(usize, usize)> {
     let mut joints = Vec::new();
+    let pieces: Vec<&Piece> = pieces.iter().collect();
     for f in flights {
         let at_end = |p: P2, z: f64| {
             let mut close: Vec<(f64, usize)> = spaces
@@ -222,7 +225,7 @@ fn stairs(spaces: &[Space], pieces: &[Piece], flights: &[Flight]) -> Vec<(usize,
                 .filter(|c| c.0 < 1.0)
                 .collect();
             close.sort_by(|a, b| a.0.total_cmp(&b.0));
-            close.into_iter().find(|(_, i)| !is_walled(pieces, p, nearest(&spaces[*i], p), z)).map(|c| c.1)
+            close.into_iter().find(|(_, i)| !is_walled(&pieces, p, nearest(&spaces[*i], p), z)).map(|c| c.1)
         };
         if let (Some(a), Some(b)) = (at_end(f.foot, f.z0 + 1.0), at_end(f.head, f.z1 + 1.0))
             && a != b

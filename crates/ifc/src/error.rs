@@ -41,7 +41,7 @@ pub enum ImportError {
     },
     /// Parts repeated beyond the limit.
     #[error(
-        "the model repeats its parts to more than {limit} shapes: export the architecture alone, without terrain and planting"
+        "the model repeats its parts to more than {limit} faces: export the architecture alone, without terrain and planting"
     )]
     TooMuchGeometry {
         /// The limit.

@@ -7,8 +7,9 @@ use crate::ImportError;
 use crate::entity::Entity;
 use crate::model::Model;
 
-/// Shapes read at most, over the whole import: it bounds models whose parts repeat each other.
-const MAX_WORK: u64 = 20_000_000;
+/// Faces read at most, over the whole import; any other shape counts as ten. It bounds models whose parts repeat each
+/// other.
+const MAX_WORK: u64 = 4_000_000;
 
 /// How deep mapped items, boolean results and composite curves may nest.
 const MAX_DEPTH: usize = 32;
@@ -28,12 +29,21 @@ impl<'m> Geometry<'m> {
         Self { model, work: Cell::new(0), unknown: RefCell::new(BTreeMap::new()) }
     }
 
-    /// Counts one step of work at a nesting depth.
+    /// Counts one face.
+    pub fn face(&self) -> Result<(), ImportError> {
+        self.count(1)
+    }
+
+    /// Counts one shape at a nesting depth.
     pub fn step(&self, entity: Entity<'m>, depth: usize) -> Result<(), ImportError> {
         if depth > MAX_DEPTH {
             return Err(ImportError::Cycle { what: "shapes", id: entity.id() });
         }
-        self.work.set(self.work.get() + 1);
+        self.count(10)
+    }
+
+    fn count(&self, work: u64) -> Result<(), ImportError> {
+        self.work.set(self.work.get() + work);
         if self.work.get() > MAX_WORK {
             return Err(ImportError::TooMuchGeometry { limit: MAX_WORK });
         }

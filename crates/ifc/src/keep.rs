@@ -2,7 +2,7 @@
 
 use building::{RoomUse, SlabKind, WallKind};
 
-use crate::plan::intersection;
+use crate::plan::{bounds, intersection};
 use crate::slabs::{Flight, Plate};
 use crate::spaces::Space;
 use crate::walls::{Piece, is_lining};
@@ -35,6 +35,12 @@ struct Side {
     is_behind_thicker: bool,
 }
 
+/// What can be seen from a wall, found once for all places along it.
+struct Around<'a> {
+    spaces: Vec<(usize, &'a Space)>,
+    walls: Vec<&'a Piece>,
+}
+
 /// A dwelling in its model.
 pub(crate) struct View<'a> {
     pub spaces: &'a [Space],
@@ -49,7 +55,30 @@ impl View<'_> {
         self.of_space.get(space).copied().flatten() == Some(self.dwelling)
     }
 
-    fn look(&self, i: usize, s: f64, sign: f64, z: f64) -> Side {
+    /// The spaces and walls that can be seen from a wall.
+    fn around(&self, i: usize) -> Around<'_> {
+        let piece = &self.pieces[i];
+        let (low, high) = bounds(&[piece.a, piece.b]);
+        let reach = DEPTH + piece.thickness;
+        let is_close = |s: &Space| {
+            let (l, h) = bounds(&s.area.outer);
+            s.z0 - 1. <= piece.z1
+                && piece.z0 <= s.z1 + 1.
+                && (0..2).all(|k| l[k] <= high[k] + reach && low[k] <= h[k] + reach)
+        };
+        Around {
+            spaces: self.spaces.iter().enumerate().filter(|(_, s)| is_close(s)).collect(),
+            walls: self
+                .pieces
+                .iter()
+                .enumerate()
+                .filter(|(j, w)| *j != i && w.is_near(low, high, reach + w.thickness))
+                .map(|(_, w)| w)
+                .collect(),
+        }
+    }
+
+    fn look(&self, around: &Around<'_>, i: usize, s: f64, sign: f64, z: f64) -> Side {
         let piece = &self.pieces[i];
         let mut free = 0.;
         let mut is_behind_thicker = false;
@@ -57,14 +86,13 @@ impl View<'_> {
         let end = piece.thickness / 2. + DEPTH;
         while d < end && free < REACH {
             let p = piece.point(s, sign * d);
-            let found = self.spaces.iter().position(|r| r.z0 - 0.1 <= z && z <= r.z1 + 0.1 && r.area.contains(p));
+            let holds = |r: &Space| r.z0 - 0.1 <= z && z <= r.z1 + 0.1 && r.area.contains(p);
+            let found = around.spaces.iter().find(|(_, r)| holds(r)).map(|(n, _)| *n);
             if found.is_some() {
                 return Side { space: found, is_behind_thicker };
             }
-            let wall =
-                self.pieces.iter().enumerate().find(|(j, w)| *j != i && w.z0 <= z && z <= w.z1 && w.covers(p, 0.));
-            match wall {
-                Some((_, w)) => is_behind_thicker |= w.thickness > piece.thickness,
+            match around.walls.iter().find(|w| w.z0 <= z && z <= w.z1 && w.covers(p, 0.)) {
+                Some(w) => is_behind_thicker |= w.thickness > piece.thickness,
                 None => free += 0.05,
             }
             d += 0.05;
@@ -73,22 +101,23 @@ impl View<'_> {
     }
 
     /// What the wall is at a place along it: none if it does not bound the dwelling.
-    fn kind_at(&self, i: usize, s: f64) -> Option<WallKind> {
+    fn kind_at(&self, around: &Around<'_>, i: usize, s: f64) -> Option<WallKind> {
         let piece = &self.pieces[i];
         let height = piece.z1 - piece.z0;
         let mut heights = vec![piece.z0 + height / 2., piece.z0 + height * 0.2, piece.z0 + height * 0.8];
         if height < 1.2 {
             // A low wall between two storeys is looked at from the rooms above and below; one over a roof or under the
             // ground has rooms on one of these sides only.
-            let sees =
-                |z: f64| [1., -1.].iter().any(|side| self.look(i, s, *side, z).space.is_some_and(|x| self.has(x)));
+            let sees = |z: f64| {
+                [1., -1.].iter().any(|side| self.look(around, i, s, *side, z).space.is_some_and(|x| self.has(x)))
+            };
             if sees(piece.z0 - 0.5) && sees(piece.z1 + 0.5) {
                 heights.extend([piece.z0 - 0.5, piece.z1 + 0.5]);
             }
         }
         let mut best = None;
         for z in heights {
-            let (l, r) = (self.look(i, s, 1., z), self.look(i, s, -1., z));
+            let (l, r) = (self.look(around, i, s, 1., z), self.look(around, i, s, -1., z));
             let has = |side: Side| side.space.is_some_and(|x| self.has(x));
             let outdoors = |side: Side| side.space.is_none_or(|x| self.spaces[x].usage == RoomUse::Outdoor);
             let found = match (has(l), has(r)) {
@@ -124,7 +153,8 @@ impl View<'_> {
         let length = piece.length();
         let n = ((length / STEP).ceil() as usize).clamp(3, 1000);
         let step = length / n as f64;
-        let kinds: Vec<Option<WallKind>> = (0..n).map(|k| self.kind_at(i, (k as f64 + 0.5) * step)).collect();
+        let around = self.around(i);
+        let kinds: Vec<Option<WallKind>> = (0..n).map(|k| self.kind_at(&around, i, (k as f64 + 0.5) * step)).collect();
         let mut runs: Vec<(usize, usize, Option<WallKind>)> = Vec::new();
         for (k, kind) in kinds.iter().enumerate() {
             match runs.last_mut() {

@@ -41,3 +41,8 @@ pub use error::ImportError;
 pub use import::{Import, Options, dwellings, read};
 pub use report::{Entry, Report};
 pub use step::{Limits, StepError};
+
+/// Runs the example of the README.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct ReadMe;

@@ -1,7 +1,10 @@
 //! Plane geometry of outlines: areas, inside tests, unions.
 
-use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon};
+use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon, Simplify};
 use units::Point2;
+
+/// Lines of more points are thinned before they are simplified.
+const MAX_LINE_POINTS: usize = 4_000;
 
 /// A point in plan [m].
 pub(crate) type P2 = [f64; 2];
@@ -119,6 +122,16 @@ fn bounds_meet(a: &Area, b: &Area) -> bool {
 /// Outlines that the polygon library may be given: finite and of a size that a building can have.
 pub(crate) fn is_sound(a: &Area) -> bool {
     a.outer.len() >= 3 && a.loops().flatten().flatten().all(|c| c.is_finite() && c.abs() < 1e7)
+}
+
+/// A line with the points dropped that lie within a distance of what is left (Ramer, Douglas and Peucker).
+pub(crate) fn simplified(points: &[P2], distance: f64) -> Vec<P2> {
+    // Each step may halve the line or take off one point: the recursion is bounded by the points that it is given.
+    let stride = points.len().div_ceil(MAX_LINE_POINTS).max(1);
+    let last = points.last().filter(|_| stride > 1);
+    let points = points.iter().step_by(stride).chain(last);
+    let line = LineString(points.map(|p| Coord { x: p[0], y: p[1] }).collect());
+    line.simplify(distance).coords().map(|c| [c.x, c.y]).collect()
 }
 
 /// Edges of a loop.

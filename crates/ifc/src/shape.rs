@@ -367,20 +367,20 @@ impl<'m> Geometry<'m> {
             }
             "IFCFACETEDBREP" | "IFCFACETEDBREPWITHVOIDS" | "IFCADVANCEDBREP" | "IFCADVANCEDBREPWITHVOIDS" => {
                 let Some(shell) = item.entity(0) else { return Ok(None) };
-                self.faces(shell, depth)?
+                self.faces(shell)?
             }
-            "IFCCLOSEDSHELL" | "IFCOPENSHELL" | "IFCCONNECTEDFACESET" => self.faces(item, depth)?,
+            "IFCCLOSEDSHELL" | "IFCOPENSHELL" | "IFCCONNECTEDFACESET" => self.faces(item)?,
             "IFCFACEBASEDSURFACEMODEL" | "IFCSHELLBASEDSURFACEMODEL" => {
                 let mut faces = Vec::new();
                 for shell in item.entities(0) {
-                    if let Some(Shape::Mesh(more)) = self.faces(shell, depth)? {
+                    if let Some(Shape::Mesh(more)) = self.faces(shell)? {
                         faces.extend(more);
                     }
                 }
                 (!faces.is_empty()).then_some(Shape::Mesh(faces))
             }
             "IFCPOLYGONALFACESET" | "IFCTRIANGULATEDFACESET" | "IFCTRIANGULATEDIRREGULARNETWORK" => {
-                self.face_set(item, depth)?
+                self.face_set(item)?
             }
             "IFCBOUNDINGBOX" => {
                 let corner = item.entity(0).map_or([0.; 3], |p| self.model.point(p));
@@ -422,10 +422,10 @@ impl<'m> Geometry<'m> {
         })
     }
 
-    fn faces(&self, shell: Entity<'m>, depth: usize) -> Result<Option<Shape>, ImportError> {
+    fn faces(&self, shell: Entity<'m>) -> Result<Option<Shape>, ImportError> {
         let mut faces = Vec::new();
         for face in shell.entities(0) {
-            self.step(face, depth)?;
+            self.face()?;
             let mut loops: Vec<Vec<Vec3>> = Vec::new();
             for bound in face.entities(0) {
                 let Some(l) = bound.entity(0) else { continue };
@@ -453,7 +453,7 @@ impl<'m> Geometry<'m> {
         Some(self.model.point(vertex.entity(0)?))
     }
 
-    fn face_set(&self, set: Entity<'m>, depth: usize) -> Result<Option<Shape>, ImportError> {
+    fn face_set(&self, set: Entity<'m>) -> Result<Option<Shape>, ImportError> {
         let Some(list) = set.entity(0) else { return Ok(None) };
         let points: Vec<Vec3> = list.at(0).items().map(|row| self.row(row)).collect();
         let mut faces = Vec::new();
@@ -465,7 +465,7 @@ impl<'m> Geometry<'m> {
                 i.and_then(|i| points.get(i)).copied()
             };
             for face in set.entities(2) {
-                self.step(face, depth)?;
+                self.face()?;
                 let ring =
                     |v: crate::entity::Value<'m>| -> Vec<Vec3> { v.items().filter_map(|i| at(i.index()?)).collect() };
                 let mut loops = vec![ring(face.at(0))];
@@ -478,7 +478,7 @@ impl<'m> Geometry<'m> {
         } else {
             let renumber: Vec<usize> = set.at(4).items().filter_map(|v| v.index()).collect();
             for triangle in set.at(3).items() {
-                self.step(set, depth)?;
+                self.face()?;
                 let corners: Vec<Vec3> = triangle
                     .items()
                     .filter_map(|i| {

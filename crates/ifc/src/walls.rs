@@ -65,6 +65,11 @@ impl Piece {
         [d[0] * u[0] + d[1] * u[1], d[0] * n[0] + d[1] * n[1]]
     }
 
+    /// True if the centre line comes within a distance of a box in plan [m].
+    pub fn is_near(&self, low: P2, high: P2, reach: f64) -> bool {
+        (0..2).all(|k| self.a[k].max(self.b[k]) >= low[k] - reach && self.a[k].min(self.b[k]) <= high[k] + reach)
+    }
+
     /// True if a point in plan lies within the wall, its ends reaching a little further [m].
     pub fn covers(&self, p: P2, slack: f64) -> bool {
         let c = self.coordinates(p);
@@ -75,6 +80,8 @@ impl Piece {
 /// Entities that are walls.
 const WALLS: &[&str] = &["IFCWALL", "IFCWALLSTANDARDCASE", "IFCWALLELEMENTEDCASE", "IFCCURTAINWALL"];
 
+/// Chords of a bent wall leave its line by at most this [m]: a tenth of a usual wall's thickness.
+const CHORD_ERROR: f64 = 0.02;
 /// Distance between the cuts by which a wall's shape is compared with its layers [m].
 const CUT: f64 = 0.1;
 /// Runs shorter than this take the build-up of their neighbour [m].
@@ -188,8 +195,8 @@ impl<'m> Geometry<'m> {
                     scaled(&build_up.layers, line.thickness)
                 };
             }
-            if line.thickness < 1e-6 || (line.b[0] - line.a[0]).hypot(line.b[1] - line.a[1]) < 1e-3 {
-                report.left_out("walls", "they are shorter than 1 mm or have no thickness", id);
+            if line.thickness < 1e-3 || (line.b[0] - line.a[0]).hypot(line.b[1] - line.a[1]) < 1e-3 {
+                report.left_out("walls", "they are shorter or thinner than 1 mm", id);
                 continue;
             }
             cut_by_shape(&template, line, &body, pieces, report);
@@ -210,6 +217,7 @@ impl<'m> Geometry<'m> {
                 [q[0], q[1]]
             })
             .collect();
+        let points = crate::plan::simplified(&points, CHORD_ERROR);
         let build_up = self.model.build_up(e);
         // A mirrored placement would turn left and right; IFC placements are right-handed.
         let (mut offset, mut thickness, mut layers) = (0., build_up.thickness(), Vec::new());
@@ -521,8 +529,8 @@ pub(crate) fn join_ends(pieces: &mut [Piece]) {
             }
             let v = other.along();
             let sine = u[0] * v[1] - u[1] * v[0];
-            // Walls within 15 degrees of each other do not meet at a corner.
-            if sine.abs() < 0.26 {
+            // Walls within 15 degrees of each other do not meet at a corner, nor do the chords of one bend.
+            if sine.abs() < if own.entity == other.entity { 0.5 } else { 0.26 } {
                 continue;
             }
             let d = [other.a[0] - own.a[0], other.a[1] - own.a[1]];
