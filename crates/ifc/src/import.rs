@@ -3,8 +3,8 @@
 //! Long because the steps of one import share one collector and are read in order; the report wording stands with each step.
 
 use building::{
-    Building, Circuit, Demarcation, FixedObject, Opening, OpeningKind, Outlet, OutletKind, Room, Slab, Stair, Storey,
-    StoreyUse, Wall, WallKind,
+    Building, Circuit, Demarcation, FixedObject, Opening, OpeningKind, Outlet, OutletKind, Room, Slab, SlabKind, Stair,
+    Storey, StoreyUse, Wall, WallKind,
 };
 use findings::{Id, Progress};
 use schemars::JsonSchema;
@@ -20,7 +20,7 @@ use crate::keep::{Part, View};
 use crate::layers::Assemblies;
 use crate::model::Model;
 use crate::openings::Hole;
-use crate::plan::outline;
+use crate::plan::{Area, intersection, outline};
 use crate::report::{Collector, Report};
 use crate::slabs::{Flight, Plate};
 use crate::spaces::Space;
@@ -383,7 +383,7 @@ impl Builder<'_> {
         let limit = next.map_or(f64::INFINITY, |n| n - z);
         let mut heights: Vec<(f64, f64)> = (0..self.home.spaces.len())
             .filter(|i| self.has_space(*i) && self.home.spaces[*i].level == level)
-            .map(|i| (self.home.spaces[i].z1 - z, self.home.spaces[i].area.size()))
+            .map(|i| (self.ceiling(i) - z, self.home.spaces[i].area.size()))
             .filter(|h| h.0 > 0.5 && h.0 <= limit + 1e-6)
             .collect();
         heights.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -402,6 +402,18 @@ impl Builder<'_> {
             self.home.levels[level].id.clone(),
         );
         if walls > 0.5 { walls.min(limit) } else { limit.min(2.5) }
+    }
+
+    /// The underside of a room's ceiling: of the lowest hung one that covers half of it, else the top of its shape [m].
+    fn ceiling(&self, i: usize) -> f64 {
+        let space = &self.home.spaces[i];
+        let covers = |p: &&Plate| {
+            p.kind == SlabKind::Ceiling
+                && p.z0 > space.z0 + 1.9
+                && p.z0 < space.z1
+                && intersection(&p.area, &space.area).iter().map(Area::size).sum::<f64>() > 0.5 * space.area.size()
+        };
+        self.home.plates.iter().filter(covers).map(|p| p.z0).fold(space.z1, f64::min)
     }
 
     /// The building's storey for an element: its own, else the nearest one below, else the lowest.

@@ -1,6 +1,6 @@
 //! What of a model belongs to one dwelling: its walls, cut where the neighbour's begin, and what lies beyond them.
 
-use building::{RoomUse, SlabKind, WallKind};
+use building::{RoomUse, WallKind};
 
 use crate::plan::{bounds, intersection};
 use crate::slabs::{Flight, Plate};
@@ -223,10 +223,9 @@ impl View<'_> {
     pub fn has_plate(&self, plate: &Plate) -> bool {
         self.spaces.iter().enumerate().filter(|(i, _)| self.has(*i)).any(|(_, s)| {
             let below = plate.z1 > s.z0 - 1.0 && plate.z1 < s.z0 + 0.1;
-            let above = plate.z0 > s.z1 - 0.1 && plate.z0 < s.z1 + 1.2;
-            // A gallery's floor ends within the height of a tall room.
-            let within = plate.kind == SlabKind::Floor && plate.z0 > s.z0 && plate.z1 < s.z1;
-            (below || above || within)
+            // Hung below the room's own ceiling, a gallery in a tall room, or over it within a joist's depth or two.
+            let above = plate.z0 > s.z0 + 1.5 && plate.z0 < s.z1 + 1.2;
+            (below || above)
                 && intersection(&plate.area, &s.area).iter().map(crate::plan::Area::size).sum::<f64>() > 0.1
         })
     }

@@ -10,6 +10,7 @@ use crate::plan::{Area, P2, difference, is_sound, least_rectangle, union};
 use crate::report::Collector;
 use crate::shape::Shape;
 use crate::storeys::Level;
+use crate::walls::named_layers;
 use crate::words::finish;
 
 /// A floor, ceiling or roof of the model.
@@ -173,13 +174,8 @@ impl<'m> Geometry<'m> {
         report: &mut Collector,
     ) -> Vec<RawLayer> {
         if build_up.layers.is_empty() {
-            report.guessed(
-                "slabs without material layers",
-                "one solid layer of the first material named",
-                e.global_id(),
-            );
-            let name = build_up.materials.first().cloned().unwrap_or_else(|| "unnamed material".to_owned());
-            return vec![RawLayer { name, thickness: thickness.max(1e-4) }];
+            let name = format!("{} {}", e.text(2).unwrap_or_default(), build_up.name);
+            return named_layers(&build_up.materials, &name, thickness.max(1e-4), &e.global_id(), report);
         }
         let mut layers = build_up.layers.clone();
         // Running with the axis (upwards), the first layer is the lowest.

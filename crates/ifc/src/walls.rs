@@ -6,10 +6,11 @@ use crate::ImportError;
 use crate::entity::Entity;
 use crate::geometry::Geometry;
 use crate::layers::RawLayer;
-use crate::plan::{Area, P2, edges, is_sound, least_rectangle, signed_area};
+use crate::plan::{Area, P2, edges, is_sound, least_rectangle, segment_distance, signed_area};
 use crate::report::Collector;
 use crate::shape::Shape;
 use crate::storeys::Level;
+use crate::words::{heaviest, thicknesses};
 
 /// A straight piece of a wall of the model.
 #[derive(Clone, Debug)]
@@ -144,6 +145,9 @@ impl<'m> Geometry<'m> {
         let from_axis = !lines.is_empty();
         if lines.is_empty() {
             lines = lines_from_footprint(&body.footprint());
+            if is_glazed {
+                lines = without_doubles(lines);
+            }
         }
         if lines.is_empty() {
             report.left_out("walls", "their shape has no two long faces", e.global_id());
@@ -155,17 +159,7 @@ impl<'m> Geometry<'m> {
         if lines.len() > 1 {
             report.guessed("bent or curved walls", "chords stand for the curve, one piece each", id);
         }
-        if build_up.layers.is_empty() && !is_glazed {
-            report.guessed(
-                "walls without material layers",
-                if build_up.materials.is_empty() {
-                    "one solid layer of unknown material"
-                } else {
-                    "one solid layer of the first material named"
-                },
-                id,
-            );
-        } else if !is_glazed {
+        if !build_up.layers.is_empty() && !is_glazed {
             report.understood("walls with material layers", id);
         }
         let is_external = self.model.property(e.index, "IsExternal").map(|v| v.name() == "T");
@@ -187,13 +181,15 @@ impl<'m> Geometry<'m> {
             is_glazed,
         };
         for mut line in lines {
-            if line.layers.is_empty() {
-                let name = build_up.materials.first().cloned().unwrap_or_else(|| "unnamed material".to_owned());
+            if line.layers.is_empty() && !is_glazed {
                 line.layers = if build_up.layers.is_empty() {
-                    vec![RawLayer { name, thickness: line.thickness }]
+                    let name = format!("{} {}", e.text(2).unwrap_or_default(), build_up.name);
+                    named_layers(&build_up.materials, &name, line.thickness, id, report)
                 } else {
                     scaled(&build_up.layers, line.thickness)
                 };
+            } else if line.layers.is_empty() {
+                line.layers = vec![RawLayer { name: "glass".to_owned(), thickness: line.thickness }];
             }
             if line.thickness < 1e-3 || (line.b[0] - line.a[0]).hypot(line.b[1] - line.a[1]) < 1e-3 {
                 report.left_out("walls", "they are shorter or thinner than 1 mm", id);
@@ -319,6 +315,29 @@ fn offset_line(points: &[P2], offset: f64) -> Vec<P2> {
         .collect()
 }
 
+/// Layers of an element that names materials without thicknesses.
+pub(crate) fn named_layers(
+    materials: &[String],
+    element: &str,
+    thickness: f64,
+    id: &str,
+    report: &mut Collector,
+) -> Vec<RawLayer> {
+    let what = "elements without material layers";
+    if let Some(found) = thicknesses(element, materials.len(), thickness) {
+        report.guessed(what, "their name holds a thickness for each material, which sum to that of the shape", id);
+        return materials.iter().zip(found).map(|(n, thickness)| RawLayer { name: n.clone(), thickness }).collect();
+    }
+    let rule = match materials.len() {
+        0 => "one solid layer of unknown material",
+        1 => "one solid layer of the material named",
+        _ => "one solid layer of the heaviest material named",
+    };
+    report.guessed(what, rule, id);
+    let name = heaviest(materials).cloned().unwrap_or_else(|| "unnamed material".to_owned());
+    vec![RawLayer { name, thickness }]
+}
+
 /// Layers stretched to another thickness, when the shape and the layers differ.
 fn scaled(layers: &[RawLayer], thickness: f64) -> Vec<RawLayer> {
     let sum: f64 = layers.iter().map(|l| l.thickness).sum();
@@ -347,6 +366,25 @@ fn lines_from_footprint(areas: &[Area]) -> Vec<Line> {
         }
     }
     lines
+}
+
+/// Leaves out lines that run along a longer one less than 0.3 m away, as the bars and panes of a glazed wall do.
+fn without_doubles(mut lines: Vec<Line>) -> Vec<Line> {
+    let length = |l: &Line| (l.b[0] - l.a[0]).hypot(l.b[1] - l.a[1]);
+    lines.sort_by(|a, b| length(b).total_cmp(&length(a)));
+    let mut kept: Vec<Line> = Vec::new();
+    for line in lines {
+        let is_double = |k: &Line| {
+            let middle = [(line.a[0] + line.b[0]) / 2., (line.a[1] + line.b[1]) / 2.];
+            let u = [(k.b[0] - k.a[0]) / length(k), (k.b[1] - k.a[1]) / length(k)];
+            let cross = (line.b[0] - line.a[0]) * u[1] - (line.b[1] - line.a[1]) * u[0];
+            segment_distance(middle, k.a, k.b) < 0.3 && cross.abs() < 0.3 * length(&line)
+        };
+        if !kept.iter().any(is_double) {
+            kept.push(line);
+        }
+    }
+    kept
 }
 
 /// Lines midway between edges that face each other across the area, each edge with its nearest partner.

@@ -86,7 +86,6 @@ const SOLIDS: &[(&str, &[&str])] = &[
             "waterproof",
         ],
     ),
-    ("soil", &["grass", "soil", "earth", "sod", "turf", "substrate", "planting", "gravel", "sand", "ballast"]),
     ("aerated-concrete", &["aac", "aerated", "autoclaved"]),
     ("concrete-block", &["block", "blockwork", "cmu"]),
     ("brick", &["brick", "brickwork", "clay"]),
@@ -95,6 +94,7 @@ const SOLIDS: &[(&str, &[&str])] = &[
     ("fibre-cement", &["fibre cement", "fiber cement", "fibre-cement"]),
     ("mortar", &["mortar", "grout", "cement"]),
     ("concrete", &["concrete", "beton", "cast in", "precast"]),
+    ("soil", &["grass", "soil", "earth", "sod", "turf", "substrate", "planting", "gravel", "ballast"]),
     ("plasterboard", &["plasterboard", "gypsum", "drywall", "gwb", "gips", "wallboard"]),
     ("gypsum-plaster", &["plaster"]),
     ("ceramic-tile", &["tile", "ceramic", "porcelain", "terracotta", "terrazzo"]),
@@ -147,6 +147,37 @@ pub(crate) fn layer(name: &str, thickness: f64, is_horizontal: bool) -> Option<S
         return Some(Stuff::Framing { fill: if is_filled { "mineral-wool" } else { "air" }, member, width });
     }
     SOLIDS.iter().find(|(_, words)| has_any(&text, words)).map(|(id, _)| Stuff::Solid(id))
+}
+
+/// Materials that a wall is likely to be built of, the heaviest first.
+const HEAVIEST_FIRST: &[&str] =
+    &["concrete", "limestone", "granite", "concrete-block", "brick", "aerated-concrete", "wood"];
+
+/// The heaviest of some materials; the first if no rule knows them.
+pub(crate) fn heaviest(names: &[String]) -> Option<&String> {
+    let rank = |name: &String| match layer(name, 0.05, false) {
+        Some(Stuff::Solid(id)) => HEAVIEST_FIRST.iter().position(|h| *h == id).unwrap_or(HEAVIEST_FIRST.len()),
+        _ => HEAVIEST_FIRST.len() + 1,
+    };
+    names.iter().min_by_key(|n| rank(n))
+}
+
+/// Thicknesses written in a name, such as `Wall-Ext_102Bwk-75Ins-100LBlk-12P`: as many numbers in a row [mm] as there
+/// are materials, with the thickness as their sum within 3 mm [m].
+pub(crate) fn thicknesses(name: &str, count: usize, thickness: f64) -> Option<Vec<f64>> {
+    let numbers: Vec<f64> = name
+        .split(|c: char| !c.is_ascii_digit() && c != '.')
+        .filter_map(|t| t.trim_matches('.').parse::<f64>().ok())
+        .map(|mm| mm / 1e3)
+        .collect();
+    if count < 2 {
+        return None;
+    }
+    let found = numbers
+        .windows(count)
+        .find(|w| (w.iter().sum::<f64>() - thickness).abs() <= 0.003 && w.iter().all(|t| *t > 0.))?;
+    let scale = thickness / found.iter().sum::<f64>();
+    Some(found.iter().map(|t| t * scale).collect())
 }
 
 /// What stands in for a layer whose name fits no rule: concrete if it is thick, plasterboard if it is thin, which
@@ -344,9 +375,20 @@ mod tests {
         check("Roofing - EPDM Membrane", 0.006, true, Stuff::Solid("rubber-membrane"));
         check("Roofing - Barrier", 0.006, true, Stuff::Solid("bitumen"));
         check("Masonry - Grout", 0.003, true, Stuff::Solid("mortar"));
+        check("Concrete, Sand/Cement Screed", 0.065, true, Stuff::Solid("screed"));
         check("Site - Grass", 0.064, true, Stuff::Solid("soil"));
         assert_eq!(layer("Default", 0.1, false), None);
         assert_eq!(layer("Textile", 0.01, false), None);
+    }
+
+    #[test]
+    fn thicknesses_in_names() {
+        let found = thicknesses("Basic Wall:Wall-Ext_102Bwk-75Ins-100LBlk-12P:285330", 4, 0.29).unwrap();
+        assert_eq!(found.len(), 4);
+        assert!((found[0] - 0.102).abs() < 0.001 && (found[3] - 0.012).abs() < 0.001);
+        assert_eq!(thicknesses("Basic Wall:290mm", 4, 0.29), None);
+        let names = ["Plaster", "Brick, Common", "Rigid insulation"].map(str::to_owned);
+        assert_eq!(heaviest(&names).unwrap(), "Brick, Common");
     }
 
     #[test]

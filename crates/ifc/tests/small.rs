@@ -172,7 +172,7 @@ fn walls_without_an_axis_take_their_line_from_the_shape() {
         );
         let assembly = &import.building.assemblies[0];
         assert!(near(assembly.thickness().value(), 0.2, 1e-6));
-        assert!(import.report.guessed.iter().any(|e| e.what == "walls without material layers"));
+        assert!(import.report.guessed.iter().any(|e| e.what == "elements without material layers"));
     }
 }
 
