@@ -11,10 +11,12 @@
 //! [`building::Resolved`] derives, and knows nothing of radio.
 
 mod areas;
+mod build;
 mod curve;
 mod dwelling;
 mod electrical;
 mod entity;
+mod equip;
 mod error;
 mod geometry;
 mod import;

@@ -301,8 +301,9 @@ impl<'m> Model<'m> {
             .into_iter()
             .find_map(|c| c.entity(5))
             .map(|d| self.direction(d))
-            .filter(|d| d[0].hypot(d[1]) > 1e-9)
-            .map_or(0., |d| d[0].atan2(d[1]).to_degrees())
+            // It is a direction in plan; one that points up is a fault of the export and says nothing.
+            .filter(|d| d[0].hypot(d[1]) > 1e-9 && d[2] == 0.)
+            .map_or(0., |d| crate::build::tidy(d[0].atan2(d[1]).to_degrees()))
     }
 }
 

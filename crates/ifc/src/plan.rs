@@ -1,8 +1,6 @@
 //! Plane geometry of outlines: areas, inside tests, unions.
 
 use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon, Simplify};
-use units::Point2;
-
 /// Lines of more points are thinned before they are simplified.
 const MAX_LINE_POINTS: usize = 4_000;
 
@@ -234,11 +232,6 @@ fn convex_hull(points: &[P2]) -> Vec<P2> {
     let mut hull = half(&mut sorted.iter().copied());
     hull.extend(half(&mut sorted.iter().rev().copied()));
     hull
-}
-
-/// An outline in the building's own points.
-pub(crate) fn outline(points: &[P2]) -> Vec<Point2> {
-    points.iter().map(|p| Point2::new(p[0], p[1])).collect()
 }
 
 #[cfg(test)]
