@@ -482,7 +482,7 @@ fn cut_by_shape(template: &Piece, line: Line, body: &Shape, pieces: &mut Vec<Pie
     // Runs of equal layers; a cut through an opening, where nothing is at mid-height, belongs to its neighbours.
     let mut runs: Vec<(usize, usize, Vec<bool>)> = Vec::new();
     for (i, cut) in cuts.iter().enumerate().take(last + 1).skip(first) {
-        let has = cut.as_ref().map(|c| c.has.clone()).filter(|h| h.contains(&true));
+        let has = cut.as_ref().and_then(|c| between_faces(&c.has));
         match (runs.last_mut(), has) {
             (Some(run), None) => run.1 = i + 1,
             (Some(run), Some(h)) if run.2 == h => run.1 = i + 1,
@@ -541,6 +541,13 @@ fn cut_by_shape(template: &Piece, line: Line, body: &Shape, pieces: &mut Vec<Pie
     }
 }
 
+/// Which layers belong to the wall at a cut: all from the first to the last that is there. What is missing between
+/// them is the space between studs. None if there are none.
+fn between_faces(has: &[bool]) -> Option<Vec<bool>> {
+    let (first, last) = (has.iter().position(|h| *h)?, has.iter().rposition(|h| *h)?);
+    Some((0..has.len()).map(|i| first <= i && i <= last).collect())
+}
+
 /// One cut across a wall: which layers are there at mid-height, and the foot and head of the shape.
 struct Cut {
     has: Vec<bool>,
@@ -593,5 +600,18 @@ pub(crate) fn join_ends(pieces: &mut [Piece]) {
             piece.a = own.point(from, 0.);
             piece.b = own.point(to, 0.);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_faces_are_cut_back() {
+        // A cut between two studs of a framed wall misses the framing layer, not the boards.
+        assert_eq!(between_faces(&[true, false, true]), Some(vec![true, true, true]));
+        assert_eq!(between_faces(&[false, false, true]), Some(vec![false, false, true]));
+        assert_eq!(between_faces(&[false, false]), None);
     }
 }
