@@ -16,7 +16,7 @@ const MAX_DEPTH: usize = 32;
 /// What may be read; larger files are refused before memory is spent on them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Limits {
-    /// Largest file [bytes].
+    /// Largest file, in bytes.
     pub bytes: usize,
     /// Largest number of instances.
     pub instances: usize,
