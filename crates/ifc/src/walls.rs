@@ -81,6 +81,8 @@ impl Piece {
 /// Entities that are walls.
 const WALLS: &[&str] = &["IFCWALL", "IFCWALLSTANDARDCASE", "IFCWALLELEMENTEDCASE", "IFCCURTAINWALL"];
 
+/// Walls shorter, thinner or lower than this are none [m].
+const LEAST_SIZE: f64 = 1e-3;
 /// Chords of a bent wall leave its line by at most this [m]: a tenth of a usual wall's thickness.
 const CHORD_ERROR: f64 = 0.02;
 /// Distance between the cuts by which a wall's shape is compared with its layers [m].
@@ -136,8 +138,8 @@ impl<'m> Geometry<'m> {
             return Ok(());
         };
         let Some((low, high)) = body.bounds() else { return Ok(()) };
-        if !low.iter().chain(&high).all(|c| c.is_finite() && c.abs() < 1e7) || high[2] - low[2] < 1e-6 {
-            report.left_out("walls", "their shape has no height or lies beyond 10,000 km", e.global_id());
+        if !low.iter().chain(&high).all(|c| c.is_finite() && c.abs() < 1e7) || high[2] - low[2] < LEAST_SIZE {
+            report.left_out("walls", "their shape is lower than 1 mm or lies beyond 10,000 km", e.global_id());
             return Ok(());
         }
         let build_up = self.model.build_up(e);
@@ -191,7 +193,7 @@ impl<'m> Geometry<'m> {
             } else if line.layers.is_empty() {
                 line.layers = vec![RawLayer { name: "glass".to_owned(), thickness: line.thickness }];
             }
-            if line.thickness < 1e-3 || (line.b[0] - line.a[0]).hypot(line.b[1] - line.a[1]) < 1e-3 {
+            if line.thickness < LEAST_SIZE || (line.b[0] - line.a[0]).hypot(line.b[1] - line.a[1]) < LEAST_SIZE {
                 report.left_out("walls", "they are shorter or thinner than 1 mm", id);
                 continue;
             }
@@ -478,6 +480,10 @@ fn cut_by_shape(template: &Piece, line: Line, body: &Shape, pieces: &mut Vec<Pie
             "an upright rectangle of the mean height stands for them",
             template.id.clone(),
         );
+    }
+    if z1 - z0 < LEAST_SIZE {
+        report.left_out("walls", "their shape is lower than 1 mm or lies beyond 10,000 km", template.id.clone());
+        return;
     }
     // Runs of equal layers; a cut through an opening, where nothing is at mid-height, belongs to its neighbours.
     let mut runs: Vec<(usize, usize, Vec<bool>)> = Vec::new();

@@ -192,6 +192,20 @@ fn absurd_sizes_are_left_out_or_found_by_validation() {
     m.wall([0., 0.], 0., 10_000., 0.3, 2.5);
     let home = m.read().unwrap().building;
     assert!(building::validate(&home).iter().any(|f| f.rule == "building.absurd-size"));
+    // A wall cut down to half a micrometre; a fuzzer found that its height became zero.
+    let mut m = cottage("IFC4", METRE, 1.);
+    let solid = m.prism(&[[0., -0.1], [4., -0.1], [4., 0.1], [0., 0.1]], 3.);
+    let (p, z) = (m.point(&[0., 0., 5e-7]), m.direction(&[0., 0., -1.]));
+    let axes = m.add(format!("IFCAXIS2PLACEMENT3D(#{p},#{z},$)"));
+    let plane = m.add(format!("IFCPLANE(#{axes})"));
+    let half = m.add(format!("IFCHALFSPACESOLID(#{plane},.T.)"));
+    let item = m.add(format!("IFCBOOLEANCLIPPINGRESULT(.DIFFERENCE.,#{solid},#{half})"));
+    let shape = m.representation("Body", item);
+    let place = m.place([0., 2., 0.], 0.);
+    let wall = m.product("IFCWALL", "wall", place, &[shape], ",$,$");
+    m.contain(wall);
+    let import = m.read().unwrap();
+    assert!(import.report.left_out.iter().any(|e| e.what == "walls" && e.why.contains("lower than 1 mm")));
     // Coordinates at the end of the numbers.
     let mut m = cottage("IFC4", METRE, 1.);
     m.wall([1e300, 0.], 0., 1e300, 1e300, 1e300);
