@@ -42,7 +42,7 @@ fn main() {
     }
 }
 
-#[allow(clippy::print_stdout, reason = "a bench prints its figures")]
+#[expect(clippy::print_stdout, reason = "a bench prints its figures")]
 fn say(name: &str, ours: f64, limit: f64, unit: &str) {
     println!("BENCH {name} ours={ours:.3} {unit} limit={limit} {unit} ratio={:.3}", ours / limit);
 }

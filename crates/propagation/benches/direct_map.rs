@@ -214,6 +214,12 @@ fn ratio() {
         cells as f64 * 12.0 / seconds / 1e6,
         seconds / GOAL_SECONDS
     );
+    println!(
+        "BENCH direct-map ours={:.2} ms limit={} ms ratio={:.2}",
+        seconds * 1e3,
+        GOAL_SECONDS * 1e3,
+        seconds / GOAL_SECONDS
+    );
     println!("table error: {:.4} dB", scene.table_error().0);
 }
 
