@@ -77,8 +77,8 @@ pub fn rooms(shown: &Shown<'_>, page: &mut Page) {
         ("name", Align::Left),
         ("storey", Align::Left),
         ("use", Align::Left),
-        ("area", Align::Right),
-        ("stated", Align::Right),
+        ("between faces", Align::Right),
+        ("as stated", Align::Right),
     ]);
     let Some(resolved) = shown.resolved else {
         for room in &shown.job.building.rooms {
@@ -108,7 +108,15 @@ pub fn rooms(shown: &Shown<'_>, page: &mut Page) {
     }
     put(page, &table, "No rooms.");
     if !resolved.rooms.is_empty() {
-        page.line(&format!("{} in all.", number::area(SquareMetres(total), units)));
+        let all = number::area(SquareMetres(total), units);
+        let stated: Vec<SquareMetres> = resolved.rooms.iter().filter_map(|r| shown.stated_area(&r.id)).collect();
+        // A sum over some rooms only would look like a difference.
+        if stated.len() == resolved.rooms.len() {
+            let stated = number::area(stated.into_iter().sum(), units);
+            page.line(&format!("{all} between the walls' faces in all; {stated} as stated."));
+        } else {
+            page.line(&format!("{all} between the walls' faces in all."));
+        }
     }
 }
 
