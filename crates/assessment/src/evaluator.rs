@@ -174,15 +174,14 @@ impl<'a> Evaluator<'a> {
     /// Gains from sites to the served floor; those known already are not computed again.
     fn site_gains(&self, sites: &[Point3]) -> Vec<SiteGains> {
         let key = |p: &Point3| [p.x, p.y, p.z].map(|v| (v * 1000.0).round() as i64);
-        let known = self.gains.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        let mut gains = self.gains.lock().unwrap_or_else(PoisonError::into_inner);
         let mut missing: Vec<Point3> = Vec::new();
         for site in sites {
-            if !known.contains_key(&key(site)) && !missing.iter().any(|m| key(m) == key(site)) {
+            if !gains.contains_key(&key(site)) && !missing.iter().any(|m| key(m) == key(site)) {
                 missing.push(*site);
             }
         }
         let found = self.field_gains(&self.field, &missing);
-        let mut gains = self.gains.lock().unwrap_or_else(PoisonError::into_inner);
         for (site, gain) in missing.iter().zip(found) {
             gains.insert(key(site), Arc::new(gain));
         }

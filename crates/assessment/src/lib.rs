@@ -15,4 +15,5 @@ mod wires;
 pub use coverage::{BandCoverage, Coverage, Field, Served};
 pub use evaluator::{Assessment, Evaluator};
 pub use home::{Home, NotComputable};
+pub use links::dependable_margin;
 pub use rules::rules;

@@ -15,9 +15,6 @@ use crate::coverage::frequency_shift;
 use crate::evaluator::CARRIERS;
 use crate::home::Home;
 
-/// Standard deviations of shadowing that a radio uplink is planned against: it must hold 95 % of the time.
-const DEPENDABLE_SIGMAS: f64 = 1.645;
-
 /// A radio of a placed part as it is set.
 pub(crate) struct SetRadio<'a> {
     pub placed: &'a PlacedPart,
@@ -80,6 +77,13 @@ pub(crate) fn path_gain(scene: &Scene, from: Point3, to: Point3, setting: &Radio
     scene.path(from, to, carrier).gain + Db(frequency_shift(CARRIERS[carrier].centre, setting.centre))
 }
 
+/// Shadowing that one link alone must have in hand to hold 95 % of the time: the one-sided 95 % quantile of a normal
+/// distribution, 1.645 standard deviations.
+#[must_use]
+pub fn dependable_margin() -> Db {
+    Db(reliability::Shadowing::default().sigma_db * 1.645)
+}
+
 /// What a radio uplink carries dependably: 95 % of the time, fading taken off.
 pub(crate) fn radio_uplink(
     home: &Home,
@@ -100,9 +104,7 @@ pub(crate) fn radio_uplink(
     )
     .ok()?;
     let (fading, _) = reliability::fading_margin(setting.width);
-    let gain = path_gain(scene, near.placed.at, at, setting)
-        - fading
-        - Db(reliability::Shadowing::default().sigma_db * DEPENDABLE_SIGMAS);
+    let gain = path_gain(scene, near.placed.at, at, setting) - fading - dependable_margin();
     let budget = link.budget(gain);
     Some((budget.down, budget.up))
 }

@@ -68,7 +68,7 @@ pub const POE_BUDGET: Rule = Rule {
 pub const RULES: &[Rule] = &[PORTS_EXCEEDED, SWITCH_DEPTH, POE_CLASS, POE_PORTS, POE_BUDGET];
 
 /// Share of a PoE budget that may be planned for, so that boot and night peaks fit (common practice, no source).
-const POE_USABLE_SHARE: f64 = 0.8;
+pub const POE_USABLE_SHARE: f64 = 0.8;
 
 /// Most switches on a path (common practice, no source).
 const MAX_SWITCH_DEPTH: usize = 3;

@@ -10,12 +10,12 @@ fn id(text: &str) -> Id {
 }
 
 fn part(name: &str, kind: PartKind, uplink: u32, lan: u32) -> Part {
-    let mut part: Part = toml_free_part(name, kind);
+    let mut part: Part = bare_part(name, kind);
     part.ports = Ports { uplink, lan, ..Ports::default() };
     part
 }
 
-fn toml_free_part(name: &str, kind: PartKind) -> Part {
+fn bare_part(name: &str, kind: PartKind) -> Part {
     Part {
         id: id(name),
         name: name.to_owned(),

@@ -120,7 +120,8 @@ pub fn evaluate(input: &Input) -> Quote {
         .collect();
     findings.extend(judge(input, &routes, price.as_ref(), &missing, holes));
     let totals = Totals {
-        length: runs.iter().map(|(_, run)| run.length).sum(),
+        // The sum of nothing is −0.0 where floats are summed.
+        length: runs.iter().fold(0.0, |sum, (_, run)| sum + run.length),
         has_cables: design.links.iter().any(|l| matches!(l.medium, Medium::Cable { .. })),
         missing_lengths: &missing_lengths,
         price: price.as_ref(),

@@ -3,7 +3,7 @@
 use equipment::{Catalog, PartKind, PriceList, PriceUnit, id};
 use findings::Id;
 use network::results::TakeOffLine;
-use network::{Design, Link, Medium, Mounting};
+use network::{Design, Link, Medium, Mounting, PlacedPart};
 use rust_decimal::prelude::{Decimal, FromPrimitive, RoundingStrategy};
 use units::{Currency, Money};
 
@@ -33,7 +33,7 @@ pub(crate) struct Item {
 pub(crate) fn items(design: &Design, catalog: &Catalog, runs: &[(&Link, Run)]) -> Vec<Item> {
     let mut items = Items::default();
     let mut mounts = 0_u32;
-    for placed in &design.parts {
+    for placed in counted_parts(design, catalog) {
         items.add(placed.part.clone(), Decimal::ONE, PriceUnit::Piece, placed.kept);
         let mountable = catalog.get(&placed.part).is_some_and(|p| p.mountable);
         if !placed.kept && mountable && matches!(placed.mounting, Mounting::Ceiling | Mounting::Wall) {
@@ -59,7 +59,8 @@ pub(crate) fn items(design: &Design, catalog: &Catalog, runs: &[(&Link, Run)]) -
         } else {
             outlets += kits;
         }
-        cords += 2;
+        // Nothing is plugged into an outlet that stands by.
+        cords += if ends_in_outlet(design, catalog, link) { 1 } else { 2 };
         seals = seals.saturating_add(run.floors).saturating_add(run.party_walls);
     }
     for (part, length) in cables {
@@ -79,6 +80,19 @@ pub(crate) fn items(design: &Design, catalog: &Catalog, runs: &[(&Link, Run)]) -
         }
     }
     items.0
+}
+
+/// The placed parts that are counted one by one: all but the outlets that end a cable, which are counted with it.
+pub(crate) fn counted_parts<'a>(design: &'a Design, catalog: &'a Catalog) -> impl Iterator<Item = &'a PlacedPart> {
+    let ends_cable =
+        |placed: &PlacedPart| design.links.iter().any(|l| l.to == placed.id && ends_in_outlet(design, catalog, l));
+    design.parts.iter().filter(move |placed| !ends_cable(placed))
+}
+
+/// True if a link is a cable to a placed outlet.
+fn ends_in_outlet(design: &Design, catalog: &Catalog, link: &Link) -> bool {
+    let part = design.part(&link.to).and_then(|placed| catalog.get(&placed.part));
+    matches!(link.medium, Medium::Cable { .. }) && part.is_some_and(|p| p.kind == PartKind::OutletKit)
 }
 
 /// True if the design has a patch panel, where cables end without an outlet.

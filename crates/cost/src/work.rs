@@ -6,7 +6,7 @@ use network::{Design, Link, Mounting};
 
 use crate::labour::{self, WorkList};
 use crate::route::Run;
-use crate::take_off::ends_at_panel;
+use crate::take_off::{counted_parts, ends_at_panel};
 use crate::terms::Access;
 
 /// What has to be drilled.
@@ -32,7 +32,7 @@ impl Holes {
 /// What is drilled for cables and for new parts.
 pub(crate) fn holes(design: &Design, catalog: &Catalog, runs: &[(&Link, Run)]) -> Holes {
     let mut holes = Holes::default();
-    for placed in design.parts.iter().filter(|p| !p.kept) {
+    for placed in counted_parts(design, catalog).filter(|p| !p.kept) {
         match placed.mounting {
             Mounting::Ceiling => {
                 holes.mounts += 1;
@@ -78,7 +78,7 @@ pub(crate) fn work(
     }
     list.add(labour::TEST, runs.len() as f64, easy);
     let mut new_parts = false;
-    for placed in design.parts.iter().filter(|p| !p.kept) {
+    for placed in counted_parts(design, catalog).filter(|p| !p.kept) {
         new_parts = true;
         let kind = catalog.get(&placed.part).map(|p| p.kind);
         match placed.mounting {

@@ -256,6 +256,24 @@ fn length_and_take_off_worked_by_hand() {
 }
 
 #[test]
+fn an_outlet_that_ends_a_cable_is_counted_once() {
+    let without = Case::new().quote();
+    let mut case = Case::new();
+    case.design.parts.push(placed("spare", "outlet-kit-cat6", "east", (8.0, 4.0, 0.3), Mounting::Wall));
+    case.design.links.push(cable("l3", "switch", "spare"));
+    let with = case.quote();
+    let count = |quote: &Quote, part: &str| {
+        quote.take_off.iter().filter(|l| l.part.as_str() == part).map(|l| l.quantity).sum::<f64>()
+    };
+    // One more cable: a kit at either end, and one cord, since nothing is plugged into the spare outlet.
+    assert_eq!(count(&with, "outlet-kit-cat6"), count(&without, "outlet-kit-cat6") + 2.0);
+    assert_eq!(count(&with, "cord-cat6"), count(&without, "cord-cat6") + 1.0);
+    let mounted =
+        |quote: &Quote| quote.labour.iter().filter(|l| l.task.starts_with("Mount")).map(|l| l.quantity).sum::<f64>();
+    assert_eq!(mounted(&with), mounted(&without));
+}
+
+#[test]
 fn price_adds_up_to_the_cent_and_margin_is_over_price() {
     let mut case = Case::new();
     case.terms.tax = Some(Decimal::new(19, 2));

@@ -2,7 +2,7 @@
 
 use assessment::{Evaluator, Field, Home};
 use building::MountKind;
-use equipment::{Part, PartKind};
+use equipment::{Part, PartKind, poe_class_watts};
 use findings::{Id, Progress};
 use household::{Attachment, Device};
 use network::results::Gap;
@@ -286,7 +286,7 @@ impl<'a> Workshop<'a> {
         let mut b = Builder::new(self.home, Family::PoeCeiling, name);
         let devices = self.wireable(false);
         let ports = num as u32 + devices.iter().map(|d| d.count).sum::<u32>();
-        let switch_id = self.router_and_poe_switch(&mut b, ap, num, ports)?;
+        let switch_id = self.router_and_poe_switch(&mut b, &self.demarcation.spot, ap, num, ports)?;
         self.hang(&mut b, ap, &sited, &switch_id);
         devices.iter().for_each(|d| b.wire_device(&switch_id, d));
         b.separate_segments();
@@ -310,7 +310,7 @@ impl<'a> Workshop<'a> {
         let cables = num + bare.len() + devices.iter().map(|d| d.count as usize).sum::<usize>();
         let mut b =
             Builder::new(self.home, Family::HomeRunPanel, format!("Every room cabled to one panel, {cables} cables"));
-        let spot = &self.demarcation.spot;
+        let spot = &Spot { mounting: network::Mounting::Panel, ..self.demarcation.spot.clone() };
         let panel = self.part("panel-structured")?;
         b.place("panel", &panel.id, spot);
         let patch = self
@@ -321,7 +321,7 @@ impl<'a> Workshop<'a> {
             .min_by_key(|p| p.ports.lan)
             .ok_or_else(|| format!("no patch panel takes {cables} cables"))?;
         b.place("patch-panel", &patch.id, spot);
-        let switch_id = self.router_and_poe_switch(&mut b, ap, num, cables as u32)?;
+        let switch_id = self.router_and_poe_switch(&mut b, spot, ap, num, cables as u32)?;
         self.hang(&mut b, ap, &sited, &switch_id);
         devices.iter().for_each(|d| b.wire_device(&switch_id, d));
         for (i, room) in bare.iter().enumerate() {
@@ -340,14 +340,21 @@ impl<'a> Workshop<'a> {
         Ok(vec![self.draft(b, Some(sited.gap))?])
     }
 
-    /// Line termination, router and PoE switch at the demarcation point; returns the switch.
-    fn router_and_poe_switch(&self, b: &mut Builder, ap: &Part, aps: usize, ports: u32) -> Result<Id, Reason> {
+    /// Line termination, router and PoE switch in a spot at the demarcation point; returns the switch.
+    fn router_and_poe_switch(
+        &self,
+        b: &mut Builder,
+        spot: &Spot,
+        ap: &Part,
+        aps: usize,
+        ports: u32,
+    ) -> Result<Id, Reason> {
         let router = self.part("router-wired")?;
-        let spot = &self.demarcation.spot;
         let router_id = self.line_and_router(b, router, spot)?;
-        let draw = ap.poe.as_ref().map_or(0.0, |p| p.worst_draw.0) * aps as f64;
         let class = ap.poe.as_ref().map_or(0, |p| p.class);
-        // Room for cable loss and for the fifth of the budget that is left free; the rules of `cabling` have the say.
+        let (device, port) = poe_class_watts(class).ok_or_else(|| format!("{} has no PoE class", ap.name))?;
+        // Power at the switch, cable loss included.
+        let draw = ap.poe.as_ref().map_or(0.0, |p| p.worst_draw.0) * aps as f64 * (port / device);
         let switch = self
             .home
             .catalog
@@ -355,16 +362,12 @@ impl<'a> Workshop<'a> {
             .filter(|p| p.ports.lan >= ports + u32::from(p.ports.uplink == 0))
             .filter(|p| {
                 p.poe_supply.as_ref().is_some_and(|s| {
-                    s.class >= class && s.ports as usize >= aps && s.budget.0 * 0.8 >= draw * 30.0 / 25.5
+                    s.class >= class && s.ports as usize >= aps && s.budget.0 * cabling::POE_USABLE_SHARE >= draw
                 })
             })
             .min_by(|a, b| self.price_rank(a).total_cmp(&self.price_rank(b)))
             .ok_or_else(|| {
-                format!(
-                    "no PoE switch has {} ports and {:.0} W for {aps} access points of class {class}",
-                    ports + 1,
-                    draw
-                )
+                format!("no PoE switch has {ports} ports and {draw:.0} W for {aps} access points of class {class}")
             })?;
         let switch_id = b.place_on_mains("switch", &switch.id, spot);
         b.wire(&router_id, &switch_id);

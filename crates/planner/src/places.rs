@@ -1,11 +1,10 @@
 //! Candidate places, and which cells a radio in one of them covers.
 
-use assessment::{Evaluator, Field, Home};
+use assessment::{Evaluator, Field, Home, dependable_margin};
 use building::{MountKind, RoomUse};
 use equipment::Part;
 use findings::Id;
 use network::RadioSetting;
-use propagation::reliability::Shadowing;
 use radio_profile::Band;
 use units::{BitsPerSecond, Point3};
 
@@ -14,9 +13,6 @@ use crate::build::Spot;
 /// A part that is fed from the mains stands at most this far from an outlet [m] (common practice, no source: the
 /// length of its cord).
 const CORD_TO_OUTLET: f64 = 3.0;
-
-/// Standard deviations of shadowing that one radio alone must have in hand: 95 % of a normal distribution.
-const SIGMAS: f64 = 1.645;
 
 /// A place where a radio could be.
 pub(crate) struct Place {
@@ -99,7 +95,7 @@ pub(crate) fn needs(
 pub(crate) fn reach(field: &Field, place: &Place, needs: &[(Band, Vec<f64>)]) -> Reach {
     let mut cells = vec![0u64; field.cells.len().div_ceil(64)];
     let mut score = 0.0;
-    let in_hand = Shadowing::default().sigma_db * SIGMAS;
+    let in_hand = dependable_margin().0;
     for (served_idx, served) in field.served.iter().enumerate() {
         for cell in served.cells.clone() {
             let margin = needs

@@ -1,7 +1,8 @@
 //! Which option comes first, and what each beats.
 //!
 //! Options are ranked by how far they miss what is asked for, then by price, then by coverage. What is asked for: 95 %
-//! of the served floor covered, a busy-hour headroom of 1, the budget if one is given, and no finding that is unsafe.
+//! of the served floor covered, a busy-hour headroom of 1, the budget and the battery runtime if they are given, and no
+//! finding that is unsafe.
 
 use std::cmp::Ordering;
 
@@ -66,6 +67,11 @@ fn shortfall(option: &DesignOption, home: &Home) -> f64 {
         if limit > 0.0 {
             sum += value(option, "price").map_or(1.0, |p| (p / limit - 1.0).clamp(0.0, 1.0));
         }
+    }
+    if let Some(wanted) = home.household.wishes.battery_runtime {
+        let minutes = value(option, "battery.runtime").unwrap_or(0.0);
+        let gap = option.findings.iter().any(|f| f.rule == resilience::BATTERY_GAP.id);
+        sum += if gap { 1.0 } else { (1.0 - minutes * 60.0 / wanted.0.max(1.0)).max(0.0) };
     }
     let unsafe_findings = option.findings.iter().filter(|f| f.severity == Severity::Unsafe).count();
     sum + unsafe_findings as f64

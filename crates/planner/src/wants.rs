@@ -21,15 +21,14 @@ impl<'a> Workshop<'a> {
         self.part(id.as_str())
     }
 
-    /// The first wireless router of the catalogue whose uplink carries the line.
+    /// A wireless router whose uplink carries the line: one that is there already, else the first of the catalogue.
     pub fn router(&self) -> Result<&'a Part, Reason> {
         let line = self.home.site.lines.first().map_or(0.0, |l| l.down.0.max(l.up.0));
         let carries = |p: &&Part| p.ports.uplink_rate.0 * ETHERNET_EFFICIENCY >= line;
+        let kept = |p: &&Part| self.home.household.kept.iter().any(|k| k.part == p.id);
         let of_kind = || self.home.catalog.of_kind(PartKind::WirelessRouter);
-        of_kind()
-            .find(carries)
-            .or_else(|| of_kind().last())
-            .ok_or_else(|| "the catalogue has no wireless router".into())
+        let first = of_kind().find(|p| kept(p) && carries(p)).or_else(|| of_kind().find(carries));
+        first.or_else(|| of_kind().last()).ok_or_else(|| "the catalogue has no wireless router".into())
     }
 
     /// The smallest plain switch with so many ports.
