@@ -115,9 +115,14 @@ impl<'a> Builder<'a> {
             {
                 Medium::Cord
             }
-            _ => Medium::Cable { part: Id::from_label(CABLE) },
+            _ => return self.cable(from, to),
         };
         self.link(from, to, medium);
+    }
+
+    /// Joins two parts by a fixed cable.
+    pub fn cable(&mut self, from: &Id, to: &Id) {
+        self.link(from, to, Medium::Cable { part: Id::from_label(CABLE) });
     }
 
     pub fn link(&mut self, from: &Id, to: &Id, medium: Medium) {

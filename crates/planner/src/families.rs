@@ -18,6 +18,9 @@ use crate::{Config, PlanError};
 /// How long the path that must stay up runs on battery where the household does not say (common practice, no source).
 const BATTERY_RUNTIME: Seconds = Seconds(3600.0);
 
+/// Height of a data outlet above the floor [m] (common practice, no source).
+const OUTLET_HEIGHT: f64 = 0.3;
+
 /// A design and how well it was searched.
 pub(crate) struct Draft {
     pub design: Design,
@@ -308,11 +311,10 @@ impl<'a> Workshop<'a> {
         let bare: Vec<_> = rooms.iter().filter(|r| !devices.iter().any(|d| d.room == r.id)).collect();
         let num = sited.places.len();
         let cables = num + bare.len() + devices.iter().map(|d| d.count as usize).sum::<usize>();
-        let mut b =
-            Builder::new(self.home, Family::HomeRunPanel, format!("Every room cabled to one panel, {cables} cables"));
+        let mut b = Builder::new(self.home, Family::HomeRunPanel, "Every room cabled to one panel");
         let spot = &Spot { mounting: network::Mounting::Panel, ..self.demarcation.spot.clone() };
         let panel = self.part("panel-structured")?;
-        b.place("panel", &panel.id, spot);
+        b.place("panel", &panel.id, &Spot { mounting: network::Mounting::Wall, ..spot.clone() });
         let patch = self
             .home
             .catalog
@@ -327,14 +329,19 @@ impl<'a> Workshop<'a> {
         for (i, room) in bare.iter().enumerate() {
             let Some(index) = self.home.room(&room.id) else { continue };
             let floor = self.home.resolved.storeys[room.storey].floor_z;
+            // Beside a mains outlet where there is one: that is where equipment stands.
+            let of_room = || self.places.iter().filter(|p| p.spot.room == index);
+            let beside = of_room().find(|p| p.kind == MountKind::Shelf);
+            let wall = beside.or_else(|| of_room().find(|p| p.kind == MountKind::Wall));
+            let Some(wall) = wall else { continue };
             let at = Spot {
-                room: index,
-                at: room.inside.at_height(floor + 0.3),
+                at: wall.spot.at.plan().at_height(floor + OUTLET_HEIGHT),
                 mounting: network::Mounting::Wall,
                 outlet: None,
+                ..wall.spot.clone()
             };
             let id = b.place(&format!("outlet-{}", i + 1), &outlet.id, &at);
-            b.wire(&switch_id, &id);
+            b.cable(&switch_id, &id);
         }
         b.separate_segments();
         Ok(vec![self.draft(b, Some(sited.gap))?])
