@@ -50,7 +50,8 @@ pub const FLOORS: [Place; 26] = [
     engine(9, "documents"),
     edge(9, "store"),
     edge(10, "server"),
-    edge(10, "cli"),
+    // The program starts the server, so it stands above it.
+    edge(11, "cli"),
 ];
 
 /// Members that stand beside the building: they may use anything, and nothing may use them.

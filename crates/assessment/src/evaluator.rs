@@ -46,28 +46,28 @@ pub struct Assessment {
 }
 
 /// Runs the engines on designs of one home, keeping what does not change from one to the next.
-pub struct Evaluator<'a> {
-    home: &'a Home,
+pub struct Evaluator {
+    home: Arc<Home>,
     scene: Scene,
     field: Field,
     gains: Mutex<BTreeMap<[i64; 3], SiteGains>>,
 }
 
-impl<'a> Evaluator<'a> {
+impl Evaluator {
     /// Prepares a home.
     ///
     /// # Errors
     /// [`NotComputable`] if a material is used outside its range of frequencies, or nothing is served.
-    pub fn new(home: &'a Home) -> Result<Self, NotComputable> {
+    pub fn new(home: Arc<Home>) -> Result<Self, NotComputable> {
         let scene = Scene::new(&home.resolved, &CARRIERS).map_err(|e| NotComputable::because(e.to_string()))?;
-        let field = Field::new(home, CELL)?;
+        let field = Field::new(&home, CELL)?;
         Ok(Self { home, scene, field, gains: Mutex::new(BTreeMap::new()) })
     }
 
     /// The home.
     #[must_use]
-    pub fn home(&self) -> &'a Home {
-        self.home
+    pub fn home(&self) -> &Home {
+        &self.home
     }
 
     /// Path gains from sites to the cells of a field [dB], `[site][band][cell]`.
@@ -137,7 +137,7 @@ impl<'a> Evaluator<'a> {
             kept: false,
         };
         let near = SetRadio { placed: &placed, site: 0, generation: near.1, radio: near.2, setting };
-        links::radio_uplink(self.home, &self.scene, &near, far)
+        links::radio_uplink(&self.home, &self.scene, &near, far)
     }
 
     /// Candidate places for parts, in a fixed order.
@@ -189,7 +189,7 @@ impl<'a> Evaluator<'a> {
     }
 
     fn coverage(&self, design: &Design, radios: &[SetRadio]) -> Coverage {
-        let uplinks = links::uplinks(self.home, &self.scene, design, radios);
+        let uplinks = links::uplinks(&self.home, &self.scene, design, radios);
         let sites: Vec<Point3> = radios.iter().map(|r| r.placed.at).collect();
         let gains = self.site_gains(&sites);
         let covers: Vec<Cover> = radios
@@ -215,7 +215,7 @@ impl<'a> Evaluator<'a> {
     /// # Errors
     /// [`Cancelled`] if the work is no longer wanted.
     pub fn assess(&self, design: &Design, progress: &dyn Progress) -> Result<Assessment, Cancelled> {
-        let home = self.home;
+        let home = &*self.home;
         let parts = |id: &Id| home.catalog.get(id);
         progress.step("coverage", 0, 4)?;
         let radios = links::set_radios(home, design);

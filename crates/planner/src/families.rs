@@ -33,7 +33,7 @@ pub(crate) type Reason = String;
 /// All that the families are made from.
 pub(crate) struct Workshop<'a> {
     pub(crate) home: &'a Home,
-    pub(crate) evaluator: &'a Evaluator<'a>,
+    pub(crate) evaluator: &'a Evaluator,
     pub(crate) config: &'a Config,
     /// Cells that places are compared on.
     pub(crate) field: Field,
@@ -46,7 +46,7 @@ pub(crate) struct Workshop<'a> {
 impl<'a> Workshop<'a> {
     pub fn new(
         home: &'a Home,
-        evaluator: &'a Evaluator<'a>,
+        evaluator: &'a Evaluator,
         config: &'a Config,
         progress: &dyn Progress,
     ) -> Result<Self, PlanError> {

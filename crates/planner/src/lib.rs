@@ -15,11 +15,15 @@ mod search;
 mod siting;
 mod wants;
 
+use std::sync::Arc;
+
 use assessment::{Evaluator, Home, NotComputable};
 use findings::{Cancelled, Progress};
+use household::Household;
 use job::Job;
 use network::results::{DesignOption, Excluded, Plan};
 use network::{Design, Family};
+use site::Site;
 
 use families::{Draft, Workshop};
 pub use search::{Chosen, best_set};
@@ -78,9 +82,18 @@ impl From<Cancelled> for PlanError {
 /// # Errors
 /// [`PlanError`]; a home for which no design meets the targets is not an error: the options then say by how much.
 pub fn plan(job: &Job, config: &Config, progress: &dyn Progress) -> Result<Plan, PlanError> {
-    let home = prepare(job)?;
-    let evaluator = Evaluator::new(&home)?;
-    let workshop = Workshop::new(&home, &evaluator, config, progress)?;
+    let evaluator = Evaluator::new(Arc::new(prepare(job)?))?;
+    plan_with(&evaluator, config, progress)
+}
+
+/// As [`plan`], for a home that is prepared already, so that what was computed for it is used again.
+///
+/// # Errors
+/// [`PlanError`], but for what [`Home::new`] refuses.
+pub fn plan_with(evaluator: &Evaluator, config: &Config, progress: &dyn Progress) -> Result<Plan, PlanError> {
+    let home = evaluator.home();
+    is_plannable(Some(&home.household), &home.site)?;
+    let workshop = Workshop::new(home, evaluator, config, progress)?;
     let mut excluded = Vec::new();
     let mut drafts: Vec<Draft> = Vec::new();
     for family in Family::ALL {
@@ -113,7 +126,7 @@ pub fn plan(job: &Job, config: &Config, progress: &dyn Progress) -> Result<Plan,
             beaten_by: Vec::new(),
         });
     }
-    rank::rank(&mut options, &home);
+    rank::rank(&mut options, home);
     Ok(Plan { assumptions: home.assumptions.clone(), options, excluded })
 }
 
@@ -128,12 +141,18 @@ pub fn gateway(home: &Home) -> Result<Design, PlanError> {
     Ok(names::with_hash(families::gateway_design(home)?))
 }
 
+/// The home of a job, if designs for it can be searched.
 fn prepare(job: &Job) -> Result<Home, PlanError> {
-    if job.household.as_ref().is_some_and(household::Household::is_empty) {
+    is_plannable(job.household.as_ref(), &job.site)?;
+    Ok(Home::new(job)?)
+}
+
+fn is_plannable(household: Option<&Household>, site: &Site) -> Result<(), PlanError> {
+    if household.is_some_and(Household::is_empty) {
         return Err(PlanError::EmptyHousehold);
     }
-    if job.site.lines.is_empty() {
+    if site.lines.is_empty() {
         return Err(PlanError::NoLine);
     }
-    Ok(Home::new(job)?)
+    Ok(())
 }

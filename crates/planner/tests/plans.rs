@@ -39,7 +39,13 @@ fn figure(option: &DesignOption, id: &str) -> f64 {
 fn gateway_coverage(job: &Job) -> f64 {
     let home = Home::new(job).expect("a computable job");
     let design = gateway(&home).expect("a design");
-    100.0 * Evaluator::new(&home).expect("a scene").assess(&design, &NoProgress).expect("an assessment").coverage.any()
+    100.0
+        * Evaluator::new(home.into())
+            .expect("a scene")
+            .assess(&design, &NoProgress)
+            .expect("an assessment")
+            .coverage
+            .any()
 }
 
 const HEAVY: Build = Build {

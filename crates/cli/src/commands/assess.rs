@@ -1,5 +1,7 @@
 //! `wallplate assess`: every figure and finding of one design.
 
+use std::sync::Arc;
+
 use assessment::{Assessment, Evaluator, Home};
 use job::Job;
 use network::Design;
@@ -23,7 +25,7 @@ pub fn run(args: &Assess, json: bool) -> Result<Answer, Failure> {
     let home = resolve(&job, &args.job)?;
     let watch = Watch::start();
     let design = choose(args, &job, &home, &watch)?;
-    let evaluator = Evaluator::new(&home).map_err(|error| not_computable(&error, &args.job))?;
+    let evaluator = Evaluator::new(Arc::new(home.clone())).map_err(|error| not_computable(&error, &args.job))?;
     let assessment =
         evaluator.assess(&design, &watch).map_err(|error| Failure::new(format!("{}: {error}", args.job.display())))?;
     drop(watch);
