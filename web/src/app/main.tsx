@@ -1,0 +1,6 @@
+import "../ui/fonts.css";
+import "../ui/tokens.css";
+import { createRoot } from "react-dom/client";
+
+const root = document.getElementById("root");
+if (root) createRoot(root).render(<p>Wallplate</p>);
