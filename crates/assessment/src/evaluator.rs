@@ -7,18 +7,18 @@ use building::MountPoint;
 use findings::{Cancelled, Figure, Finding, Id, Progress};
 use network::results::LinkRate;
 use network::{Design, RadioSetting};
-use propagation::{Carrier, Scene, reliability};
+use propagation::{Carrier, Scene};
 use radio_profile::{Band, BandRadio, Generation, RadioProfile};
 use units::{BitsPerSecond, Db, Hertz, Point3};
-use wlan::{End, LinkModel};
 
-use crate::coverage::{Cover, Coverage, Field, frequency_shift};
+use crate::coverage::{Cover, Coverage, Field};
 use crate::home::{Home, NotComputable};
 use crate::links::{self, SetRadio, Uplink};
+use crate::telephone::TelephoneLink;
 use crate::wires;
 
 /// Side of the cells that designs are assessed on [m].
-const CELL: f64 = 0.25;
+pub(crate) const CELL: f64 = 0.25;
 
 /// Carrier of each band at which walls are computed; free space is taken at the channel itself.
 pub(crate) const CARRIERS: [Carrier; 3] = [
@@ -48,7 +48,7 @@ pub struct Assessment {
 /// Runs the engines on designs of one home, keeping what does not change from one to the next.
 pub struct Evaluator {
     home: Arc<Home>,
-    scene: Scene,
+    pub(crate) scene: Scene,
     field: Field,
     gains: Mutex<BTreeMap<[i64; 3], SiteGains>>,
 }
@@ -153,22 +153,10 @@ impl Evaluator {
         setting: &RadioSetting,
         uplink: Uplink,
     ) -> Vec<f64> {
-        let never = || vec![f64::INFINITY; field.served.len()];
-        let Some((phone_generation, phone)) = links::telephone(setting.band) else { return never() };
-        let ends = (End { generation, radio }, End { generation: phone_generation, radio: &phone });
-        let Ok(link) = LinkModel::new(&self.home.site.country, ends.0, ends.1, setting) else { return never() };
-        let (fading, _) = reliability::fading_margin(setting.width);
-        let shift = frequency_shift(CARRIERS[setting.band.index()].centre, setting.centre);
-        field
-            .served
-            .iter()
-            .map(|served| {
-                uplink
-                    .needs(served.down, served.up)
-                    .and_then(|(down, up)| link.required_gain(down, up, fading))
-                    .map_or(f64::INFINITY, |needed| needed.gain_db - shift)
-            })
-            .collect()
+        match TelephoneLink::new(&self.home.site.country, (generation, radio), setting, uplink) {
+            Ok(link) => field.served.iter().map(|served| link.needed_gain(served.down, served.up)).collect(),
+            Err(_) => vec![f64::INFINITY; field.served.len()],
+        }
     }
 
     /// Gains from sites to the served floor; those known already are not computed again.

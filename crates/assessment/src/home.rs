@@ -11,7 +11,7 @@ use site::Site;
 use units::{Point2, Point3};
 
 /// Height at which a device is held where the household does not say [m] (common practice, no source).
-const HELD_HEIGHT: f64 = 1.0;
+pub(crate) const HELD_HEIGHT: f64 = 1.0;
 
 /// Height above the floor of a demarcation point that the job does not give [m] (common practice, no source).
 const DEMARCATION_HEIGHT: f64 = 1.0;

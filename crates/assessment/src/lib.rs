@@ -3,17 +3,23 @@
 //! - [`Home`]: everything of a job that designs are judged against, resolved once
 //! - [`Evaluator`]: keeps gain maps by site, so that a second design at the same places costs little
 //! - [`Assessment`]: what comes out
+//! - [`CoverageMap`], [`Probe`]: coverage drawn over a storey, and explained at a point
 //! - [`rules`]: every rule of every engine
 
 mod coverage;
 mod evaluator;
 mod home;
 mod links;
+mod map;
+mod probe;
 mod rules;
+mod telephone;
 mod wires;
 
 pub use coverage::{BandCoverage, Coverage, Field, Served};
 pub use evaluator::{Assessment, Evaluator};
 pub use home::{Home, NotComputable};
 pub use links::dependable_margin;
+pub use map::{CoverageMap, MapError, MapRequest, Quantity};
+pub use probe::{Leg, Probe, ProbeTarget};
 pub use rules::rules;

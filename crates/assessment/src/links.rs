@@ -9,13 +9,14 @@ use network::{Design, Medium, PlacedPart, RadioSetting};
 use propagation::{Scene, reliability};
 use radio_profile::{Band, BandRadio, Generation};
 use units::{BitsPerSecond, Db, Point3};
-use wlan::{End, LinkModel};
+use wlan::{Direction, End, LinkModel};
 
 use crate::coverage::frequency_shift;
 use crate::evaluator::CARRIERS;
 use crate::home::Home;
 
 /// A radio of a placed part as it is set.
+#[derive(Clone)]
 pub(crate) struct SetRadio<'a> {
     pub placed: &'a PlacedPart,
     /// Index among the parts with radios.
@@ -53,6 +54,26 @@ pub(crate) enum Uplink {
 }
 
 impl Uplink {
+    /// What the whole way carries in a direction when the access link carries `access`.
+    pub fn carries(self, access: BitsPerSecond, direction: Direction) -> BitsPerSecond {
+        let hop = |down: BitsPerSecond, up: BitsPerSecond| match direction {
+            Direction::Down => down.0,
+            Direction::Up => up.0,
+        };
+        match self {
+            Uplink::Free => access,
+            Uplink::Dedicated { down, up } => BitsPerSecond(access.0.min(hop(down, up))),
+            Uplink::Shared { down, up } => {
+                let hop = hop(down, up);
+                if access.0 <= 0.0 || hop <= 0.0 {
+                    BitsPerSecond(0.0)
+                } else {
+                    BitsPerSecond(1.0 / (1.0 / access.0 + 1.0 / hop))
+                }
+            }
+        }
+    }
+
     /// What the access link must carry so that the whole way carries the target; nothing if it cannot.
     pub fn needs(self, down: BitsPerSecond, up: BitsPerSecond) -> Option<(BitsPerSecond, BitsPerSecond)> {
         let twice = |target: BitsPerSecond, hop: BitsPerSecond| {

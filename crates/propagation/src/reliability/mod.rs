@@ -13,7 +13,7 @@ use findings::Source;
 use units::Db;
 
 pub use fading::{CONFIDENCE, DELAY_SPREAD, diversity_branches, fading_margin};
-pub use normal::cumulative;
+pub use normal::{cumulative, quantile};
 
 use crate::quadrature::Quadrature;
 

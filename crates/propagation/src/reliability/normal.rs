@@ -44,9 +44,42 @@ pub fn cumulative(x: f64) -> f64 {
     if x > 0.0 { 1.0 - tail } else { tail }
 }
 
+/// The value that a standard normal variable is below with a probability: the inverse of [`cumulative`].
+///
+/// By bisection over ±38, to the last bits of the argument; −38 and 38 stand for probabilities beyond what a double
+/// holds. NaN for what is no probability.
+///
+/// # Example
+/// ```
+/// assert!((propagation::reliability::quantile(0.95) - 1.644_853_626_951_472_2).abs() < 1e-12);
+/// ```
+#[must_use]
+pub fn quantile(probability: f64) -> f64 {
+    if !(0.0..=1.0).contains(&probability) {
+        return f64::NAN;
+    }
+    let (mut low, mut high) = (-38.0, 38.0);
+    for _ in 0..64 {
+        let middle = 0.5 * (low + high);
+        if cumulative(middle) < probability { low = middle } else { high = middle }
+    }
+    high
+}
+
 #[cfg(test)]
 mod tests {
-    use super::cumulative;
+    use super::{cumulative, quantile};
+
+    /// Percentage points of the normal distribution (Abramowitz and Stegun, table 26.5, and by symmetry).
+    #[test]
+    fn percentage_points() {
+        for (p, x) in
+            [(0.5, 0.0), (0.95, 1.644_853_627), (0.975, 1.959_963_985), (0.99, 2.326_347_874), (0.05, -1.644_853_627)]
+        {
+            assert!((quantile(p) - x).abs() < 1e-9, "{p}: {}", quantile(p));
+        }
+        assert!(quantile(1.0) > 8.0 && quantile(0.0) < -37.0 && quantile(1.5).is_nan() && quantile(f64::NAN).is_nan());
+    }
 
     /// Values of the error function's tables (NIST Digital Library of Mathematical Functions, chapter 7, by
     /// `Φ(x) = erfc(−x/√2)/2`, evaluated with a 50-digit library).

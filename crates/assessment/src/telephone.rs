@@ -1,0 +1,73 @@
+//! What a radio of a design gives the telephone that coverage is judged by, through to the router.
+
+use network::RadioSetting;
+use propagation::reliability;
+use radio_profile::{BandRadio, Generation};
+use units::{BitsPerSecond, Db, Dbm};
+use wlan::{Direction, End, LinkModel};
+
+use crate::coverage::frequency_shift;
+use crate::evaluator::CARRIERS;
+use crate::links::{self, Uplink};
+
+/// A link from a set radio to the generic telephone, ready to be asked often.
+///
+/// Gains in and out are those at the carrier of the band, where walls are computed; the shift to the channel is in here.
+#[derive(Clone, Debug)]
+pub(crate) struct TelephoneLink {
+    link: LinkModel,
+    antenna_gain: Db,
+    uplink: Uplink,
+    /// Small-scale fading that the link must have in hand.
+    pub fading: Db,
+    /// Gain at the channel less gain at the carrier [dB].
+    pub shift: f64,
+}
+
+impl TelephoneLink {
+    /// The link of a radio in a setting.
+    ///
+    /// # Errors
+    /// A sentence on the rule or mode that is missing.
+    pub fn new(
+        country: &str,
+        (generation, radio): (Generation, &BandRadio),
+        setting: &RadioSetting,
+        uplink: Uplink,
+    ) -> Result<Self, String> {
+        let band = setting.band;
+        let (phone_generation, phone) = links::telephone(band)
+            .ok_or_else(|| format!("the generic telephone has no radio in {} GHz", band.label()))?;
+        let ends = (End { generation, radio }, End { generation: phone_generation, radio: &phone });
+        let link = LinkModel::new(country, ends.0, ends.1, setting).map_err(|e| e.to_string())?;
+        let (fading, _) = reliability::fading_margin(setting.width);
+        let shift = frequency_shift(CARRIERS[band.index()].centre, setting.centre);
+        Ok(Self { link, antenna_gain: phone.antenna_gain, uplink, fading, shift })
+    }
+
+    /// Least gain at which both directions carry what is asked, fading taken off [dB]; infinite where none does.
+    pub fn needed_gain(&self, down: BitsPerSecond, up: BitsPerSecond) -> f64 {
+        self.uplink
+            .needs(down, up)
+            .and_then(|(down, up)| self.link.required_gain(down, up, self.fading))
+            .map_or(f64::INFINITY, |needed| needed.gain_db - self.shift)
+    }
+
+    /// Local-mean level at the telephone.
+    pub fn level(&self, gain: Db) -> Dbm {
+        self.link.budget(Db(gain.0 + self.shift)).level_down
+    }
+
+    /// What the radio radiates in the widest mode, and what the telephone's antenna adds.
+    pub fn ends(&self) -> (Dbm, Db) {
+        let level_without_path = self.link.budget(Db(0.0)).level_down;
+        (level_without_path - self.antenna_gain, self.antenna_gain)
+    }
+
+    /// Rates that the link can carry through to the router in a direction, by rising rate.
+    pub fn rates(&self, direction: Direction) -> Vec<BitsPerSecond> {
+        // The hair's breadth keeps the way back through `needs` from landing above the step that it came from.
+        let steps = self.link.steps(direction).iter();
+        steps.map(|step| self.uplink.carries(step.rate, direction) * (1.0 - 1e-9)).collect()
+    }
+}

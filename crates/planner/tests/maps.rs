@@ -1,0 +1,136 @@
+//! Maps and probes of planned designs hold together with the figures that they draw and explain.
+
+use std::sync::Arc;
+
+use assessment::{Evaluator, Home, MapError, MapRequest, Quantity};
+use findings::{Id, NoProgress};
+use job::Job;
+use network::Design;
+use network::results::{DesignOption, Plan};
+use planner::{Config, plan_with};
+use radio_profile::Band;
+use units::Point2;
+
+fn demo(name: &str) -> Job {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo").join(name).join("job.toml");
+    let text = std::fs::read_to_string(path).expect("a demo home");
+    job::parse(&text, job::Encoding::Toml).expect("a job")
+}
+
+fn planned(name: &str) -> (Evaluator, Plan) {
+    let home = Home::new(&demo(name)).expect("a computable job");
+    let evaluator = Evaluator::new(Arc::new(home)).expect("a scene");
+    let plan = plan_with(&evaluator, &Config::default(), &NoProgress).expect("a plan");
+    (evaluator, plan)
+}
+
+fn storeys(evaluator: &Evaluator) -> Vec<Id> {
+    let home = &evaluator.home().resolved;
+    let has_rooms = |idx: usize| home.rooms.iter().any(|r| r.storey == idx);
+    home.storeys.iter().enumerate().filter(|(i, _)| has_rooms(*i)).map(|(_, s)| s.id.clone()).collect()
+}
+
+fn figure(option: &DesignOption, id: &str) -> Option<f64> {
+    option.figures.iter().find(|f| f.id == id).and_then(|f| f.value)
+}
+
+fn request(storey: &Id, band: Option<Band>, quantity: Quantity) -> MapRequest {
+    MapRequest { storey: storey.clone(), band, quantity }
+}
+
+#[test]
+fn the_share_of_cells_above_the_target_line_is_the_coverage_figure() {
+    let (evaluator, plan) = planned("two-storey-basement");
+    let mut num_checked = 0;
+    for option in &plan.options {
+        for band in [None, Some(Band::Ghz2), Some(Band::Ghz5), Some(Band::Ghz6)] {
+            let id = band.map_or("coverage".to_owned(), |b| format!("coverage.{}", b.label()));
+            let Some(stated) = figure(option, &id) else { continue };
+            let (mut served, mut covered) = (0.0, 0.0);
+            for storey in storeys(&evaluator) {
+                let request = request(&storey, band, Quantity::Probability);
+                let map = evaluator.map(&option.design, &request, &NoProgress).expect("a map");
+                for (margin, value) in map.margin_db.iter().zip(&map.values) {
+                    let (Some(margin), Some(value)) = (margin, value) else { continue };
+                    served += 1.0;
+                    covered += f64::from(u8::from(*margin >= 0.0));
+                    // The line and the probability say the same, but for rounding to hundredths.
+                    assert!(
+                        (*margin >= 0.0) == (*value >= 95.0) || (value - 95.0).abs() < 0.02,
+                        "{margin} dB, {value} %"
+                    );
+                }
+            }
+            assert!((100.0 * covered / served - stated).abs() < 1e-9, "{id} of {}: {stated}", option.family);
+            num_checked += 1;
+        }
+    }
+    assert!(num_checked > 10, "{num_checked}");
+}
+
+#[test]
+fn a_probe_explains_the_cell_that_it_stands_on() {
+    let (evaluator, plan) = planned("two-storey");
+    let storeys = storeys(&evaluator);
+    let floored = |v: f64| (v * 100.0).floor() / 100.0;
+    let mut num_walls = 0;
+    for option in &plan.options {
+        for band in [None, Some(Band::Ghz5)] {
+            let storey = &storeys[1];
+            let map = |q| evaluator.map(&option.design, &request(storey, band, q), &NoProgress).expect("a map");
+            let (level, rate) = (map(Quantity::Level), map(Quantity::Rate));
+            for at in (0..level.values.len()).step_by(37) {
+                let Some(value) = level.values[at] else { continue };
+                let (row, column) = ((at / level.columns) as f64, (at % level.columns) as f64);
+                let point = Point2::new(
+                    level.origin.x + (column + 0.5) * level.cell,
+                    level.origin.y + (row + 0.5) * level.cell,
+                );
+                let probe = evaluator.probe(&option.design, storey, point, band).expect("a probe");
+                // A map is held in single precision.
+                let near = |a: Option<f64>, b: f64| a.is_some_and(|a| (a - b).abs() < 0.0101);
+                let in_probe = probe.level.expect("a level").0;
+                assert!(near(Some(value), floored(in_probe)), "{value} {in_probe}");
+                assert!(near(rate.values[at], floored(probe.down.expect("a rate").0 / 1e6)));
+                let sum: f64 = probe.legs.iter().map(|leg| leg.value).sum();
+                assert!((sum - in_probe).abs() < 1e-9, "{sum} {in_probe}: {:?}", probe.legs);
+                num_walls += probe.legs.iter().filter(|leg| leg.element.is_some()).count();
+                assert_eq!(probe.covered, probe.margin.map(|m| m.0 >= 0.0));
+            }
+        }
+    }
+    assert!(num_walls > 50, "{num_walls}");
+}
+
+#[test]
+fn covered_by_one_router_means_that_it_carries_the_target() {
+    let (evaluator, plan) = planned("two-storey");
+    let option = plan.options.iter().find(|o| o.family == network::Family::OwnRouter).expect("an own router");
+    let mut seen = [0, 0];
+    for storey in storeys(&evaluator) {
+        for (x, y) in (0..20).flat_map(|x| (0..20).map(move |y| (f64::from(x) * 0.7, f64::from(y) * 0.6))) {
+            let probe = evaluator.probe(&option.design, &storey, Point2::new(x, y), None).expect("a probe");
+            let (Some(target), Some(covered)) = (probe.target, probe.covered) else { continue };
+            let (down, up) = (probe.down.expect("a rate"), probe.up.expect("a rate"));
+            let carries = down.0 >= target.down.0 * (1.0 - 1e-6) && up.0 >= target.up.0 * (1.0 - 1e-6);
+            assert_eq!(covered, carries, "{x} {y}: {down:?} {up:?} {:?}", probe.margin);
+            seen[usize::from(covered)] += 1;
+        }
+    }
+    assert!(seen[1] > 100, "{seen:?}");
+}
+
+#[test]
+fn what_is_missing_is_said() {
+    let (evaluator, plan) = planned("cottage");
+    let storey = &storeys(&evaluator)[0];
+    let empty = Design { radios: Vec::new(), ..plan.options[0].design.clone() };
+    let map = evaluator.map(&empty, &request(storey, None, Quantity::Level), &NoProgress).expect("a map");
+    assert!(map.values.iter().all(Option::is_none) && map.missing.len() == 1, "{:?}", map.missing);
+    assert!(map.margin_db.iter().flatten().all(|m| *m < 0.0) && map.margin_db.iter().any(Option::is_some));
+    let probe = evaluator.probe(&empty, storey, Point2::new(-50.0, 0.0), None).expect("a probe");
+    assert!(probe.level.is_none() && probe.covered.is_none() && probe.missing.len() == 2, "{:?}", probe.missing);
+    let nowhere = request(&Id::from_label("nowhere"), None, Quantity::Level);
+    let error = evaluator.map(&empty, &nowhere, &NoProgress).expect_err("no such storey");
+    assert!(matches!(error, MapError::NoStorey { .. }), "{error}");
+}
