@@ -1,0 +1,42 @@
+import { expect, test } from "vitest";
+import { addressOf, jobView, type View, viewFrom } from "./address.ts";
+
+function round(view: View) {
+  const address = addressOf(view);
+  const [path = "", search = ""] = address.split("?");
+  return viewFrom(path, search);
+}
+
+test("an address says the whole view, and leads back to it", () => {
+  const views: View[] = [
+    { page: "jobs", archived: false },
+    { page: "jobs", archived: true },
+    { page: "new" },
+    { page: "import" },
+    jobView("0192-a"),
+    {
+      page: "job",
+      id: "a b/c?d",
+      sheet: "coverage",
+      design: "15babdeb9398",
+      pinned: "168e188f22b4",
+      storey: "ground",
+      band: "2.4",
+      quantity: "rate",
+      selected: { kind: "room", id: "living:1 & 2" },
+    },
+  ];
+  for (const view of views) expect(round(view)).toEqual(view);
+});
+
+test("what an address cannot mean falls back or leads nowhere", () => {
+  expect(viewFrom("/jobs/x/coverage", "?band=7&quantity=colour&selected=nothing")).toMatchObject({
+    band: "any",
+    quantity: "level",
+    selected: null,
+  });
+  expect(viewFrom("/jobs/x", "")).toMatchObject({ page: "job", sheet: "house" });
+  expect(viewFrom("/jobs/x/cabling", "")).toMatchObject({ page: "nowhere" });
+  expect(viewFrom("/jobs/%E0%A4%A/house", "")).toMatchObject({ page: "nowhere" });
+  expect(viewFrom("/elsewhere", "")).toEqual({ page: "nowhere", path: "/elsewhere" });
+});

@@ -1,0 +1,137 @@
+/** What the page shows, as its address says it, and back. Every view has one, so that it can be kept and shared. */
+
+import type { MapBand, MapQuantity } from "../engine/types.ts";
+
+export type SheetName = "house" | "options" | "coverage";
+export const sheetNames: readonly SheetName[] = ["house", "options", "coverage"];
+
+export type SelectedKind =
+  | "room"
+  | "wall"
+  | "opening"
+  | "outlet"
+  | "part"
+  | "object"
+  | "stair"
+  | "keynote"
+  | "demarcation";
+
+export interface Selected {
+  kind: SelectedKind;
+  id: string;
+}
+
+export interface JobView {
+  page: "job";
+  id: string;
+  sheet: SheetName;
+  /** The design that is shown; the best option when absent. */
+  design: string | null;
+  /** The design that the figures are compared with. */
+  pinned: string | null;
+  /** The storey, or `all`; the first that people live on when absent. */
+  storey: string | null;
+  band: MapBand;
+  quantity: MapQuantity;
+  selected: Selected | null;
+}
+
+export type View =
+  | { page: "jobs"; archived: boolean }
+  | { page: "new" }
+  | { page: "import" }
+  | JobView
+  | { page: "nowhere"; path: string };
+
+const bands: readonly string[] = ["2.4", "5", "6", "any"];
+const quantities: readonly string[] = ["level", "rate", "probability"];
+const kinds: readonly string[] = [
+  "room",
+  "wall",
+  "opening",
+  "outlet",
+  "part",
+  "object",
+  "stair",
+  "keynote",
+  "demarcation",
+];
+
+export function jobView(id: string, sheet: SheetName = "house"): JobView {
+  return {
+    page: "job",
+    id,
+    sheet,
+    design: null,
+    pinned: null,
+    storey: null,
+    band: "any",
+    quantity: "level",
+    selected: null,
+  };
+}
+
+function decode(step: string): string | null {
+  try {
+    return decodeURIComponent(step);
+  } catch {
+    return null;
+  }
+}
+
+function selectedFrom(text: string | null): Selected | null {
+  const at = text?.indexOf(":") ?? -1;
+  if (!text || at < 1) return null;
+  const kind = text.slice(0, at);
+  return kinds.includes(kind) ? { kind: kind as SelectedKind, id: text.slice(at + 1) } : null;
+}
+
+export function viewFrom(path: string, search: string): View {
+  const query = new URLSearchParams(search);
+  const steps = path.split("/").filter((step) => step !== "");
+  const [first, second, third] = steps;
+  if (first === undefined) return { page: "jobs", archived: query.get("archived") === "true" };
+  if (first === "new" && steps.length === 1) return { page: "new" };
+  if (first === "import" && steps.length === 1) return { page: "import" };
+  const id = second === undefined ? null : decode(second);
+  if (first !== "jobs" || !id || steps.length > 3) return { page: "nowhere", path };
+  const sheet = (third ?? "house") as SheetName;
+  if (!sheetNames.includes(sheet)) return { page: "nowhere", path };
+  const band = query.get("band") ?? "any";
+  const quantity = query.get("quantity") ?? "level";
+  return {
+    page: "job",
+    id,
+    sheet,
+    design: query.get("design"),
+    pinned: query.get("pinned"),
+    storey: query.get("storey"),
+    band: bands.includes(band) ? (band as MapBand) : "any",
+    quantity: quantities.includes(quantity) ? (quantity as MapQuantity) : "level",
+    selected: selectedFrom(query.get("selected")),
+  };
+}
+
+export function addressOf(view: View): string {
+  switch (view.page) {
+    case "jobs":
+      return view.archived ? "/?archived=true" : "/";
+    case "new":
+      return "/new";
+    case "import":
+      return "/import";
+    case "nowhere":
+      return view.path;
+    case "job": {
+      const query = new URLSearchParams();
+      if (view.design !== null) query.set("design", view.design);
+      if (view.pinned !== null) query.set("pinned", view.pinned);
+      if (view.storey !== null) query.set("storey", view.storey);
+      if (view.band !== "any") query.set("band", view.band);
+      if (view.quantity !== "level") query.set("quantity", view.quantity);
+      if (view.selected) query.set("selected", `${view.selected.kind}:${view.selected.id}`);
+      const search = query.size > 0 ? `?${query}` : "";
+      return `/jobs/${encodeURIComponent(view.id)}/${view.sheet}${search}`;
+    }
+  }
+}

@@ -1,0 +1,151 @@
+import { expect, test } from "vitest";
+import type { CoverageMap, DesignOption, Figure, Finding, House, Room, Storey } from "../engine/types.ts";
+import { applyRemedy, pendingValue, renameRoom } from "./edits.ts";
+import { changeFrom, countBySeverity, figureOf } from "./figures.ts";
+import { isOnSheet, keynotesOf } from "./keynotes.ts";
+import { sharesByRoom } from "./rooms.ts";
+
+function figure(id: string, subject: string, value: number | null, unit = "%"): Figure {
+  return { id, subject, value, unit, low: null, high: null, confidence: null, sources: [] };
+}
+
+const design = {
+  id: "d1",
+  name: "One",
+  family: "gateway" as const,
+  parts: [
+    {
+      id: "ap-1",
+      part: "ap",
+      room: "living",
+      at: [1, 2, 2.4] as [number, number, number],
+      mounting: "wall" as const,
+    },
+  ],
+};
+
+const option: DesignOption = {
+  id: "d1",
+  family: "gateway",
+  design,
+  figures: [figure("outage.minutes", "internet", 10, "min/yr"), figure("outage.minutes", "d1", 40, "min/yr")],
+  findings: [],
+  gap: null,
+  beats: [],
+  beaten_by: [],
+};
+
+function finding(rule: string, severity: Finding["severity"], subjects: string[]): Finding {
+  return {
+    rule,
+    severity,
+    subjects,
+    message: rule,
+    measured: null,
+    limit: null,
+    source: { kind: "model", cite: "x" },
+  };
+}
+
+function room(id: string): Room {
+  return { id, name: id, use: "living", area_m2: 10, outline: [], holes: [], inside: [3, 4], target: null };
+}
+
+const storey: Storey = {
+  id: "ground",
+  name: "Ground",
+  use: "living",
+  floor_z: 0,
+  ceiling_z: 2.4,
+  walls: [],
+  openings: [],
+  rooms: [room("living"), room("hall")],
+  stairs: [],
+  outlets: [],
+  objects: [],
+};
+
+const house: House = {
+  revision: 1,
+  name: "Home",
+  units: "metric",
+  north_deg: 0,
+  bounds: { min: [0, 0], max: [10, 10] },
+  demarcation: null,
+  storeys: [storey],
+};
+
+test("a headline is the design's own figure, not a part's", () => {
+  expect(figureOf(option, "outage.minutes")?.value).toBe(40);
+  expect(figureOf(option, "price")).toBeNull();
+});
+
+test("a change says by how much and whether it is better", () => {
+  const pinned = figure("price", "a", 100, "USD");
+  expect(changeFrom(pinned, figure("price", "b", 80, "USD"), "less")).toEqual({
+    by: -20,
+    unit: "USD",
+    better: true,
+  });
+  expect(changeFrom(pinned, figure("price", "b", 80, "USD"), "more")?.better).toBe(false);
+  expect(changeFrom(pinned, figure("price", "b", 100, "USD"), "less")?.better).toBeNull();
+  expect(changeFrom(pinned, figure("price", "b", 80, "GBP"), "less")).toBeNull();
+  expect(changeFrom(pinned, figure("price", "b", null, "USD"), "less")).toBeNull();
+});
+
+test("keynotes are numbered worst first and placed by what they are about", () => {
+  const findings = [
+    finding("cost.tax-not-included", "note", ["d1"]),
+    finding("coverage.room-below-target", "fails", ["hall"]),
+    finding("wlan.own-overlap", "risk", ["ap-1"]),
+    finding("wlan.own-overlap", "risk", ["ap-1"]),
+  ];
+  const notes = keynotesOf(findings, house, design);
+  expect(notes.map((note) => [note.n, note.severity, note.storey, note.at])).toEqual([
+    [1, "fails", "ground", [3, 4]],
+    [2, "risk", "ground", [1, 2]],
+    [3, "risk", "ground", [1, 2]],
+    [4, "note", null, null],
+  ]);
+  expect(new Set(notes.map((note) => note.id)).size).toBe(4);
+  expect(notes.filter((note) => isOnSheet(note, "coverage")).map((note) => note.n)).toEqual([1, 2, 3]);
+  expect(notes.filter((note) => isOnSheet(note, "options"))).toHaveLength(4);
+  expect(countBySeverity(findings)).toEqual({ unsafe: 0, fails: 1, risk: 2, note: 1 });
+});
+
+test("a remedy on a design that is not kept keeps it first, in one change", () => {
+  const remedy = { text: "x", edits: [{ kind: "set" as const, path: "designs/d1/radios", value: [] }] };
+  expect(applyRemedy(remedy, design, false).map((edit) => edit.kind)).toEqual(["insert", "set"]);
+  expect(applyRemedy(remedy, design, true).map((edit) => edit.kind)).toEqual(["set"]);
+});
+
+test("the last unsent change is what will hold", () => {
+  const unsent = [...renameRoom("hall", "Lobby"), ...renameRoom("hall", "Entrance")];
+  expect(pendingValue(unsent, "building/rooms/hall/name")).toBe("Entrance");
+  expect(pendingValue(unsent, "name")).toBeUndefined();
+});
+
+test("a room's covered share counts cells with a target only", () => {
+  const map: CoverageMap = {
+    revision: 1,
+    design: "d1",
+    storey: "ground",
+    band: "any",
+    quantity: "level",
+    unit: "dBm",
+    origin: [0, 0],
+    cell: 1,
+    rows: 2,
+    columns: 3,
+    values: [-50, -60, -70, null, -40, null],
+    margin_db: [5, 0, -1, -3, null, null],
+    room: [0, 0, 0, 0, 1, null],
+    levels: [],
+  };
+  expect(sharesByRoom(map, storey).map(({ covered, lowest, highest }) => [covered, lowest, highest])).toEqual(
+    [
+      [0.5, -70, -50],
+      [null, -40, -40],
+    ],
+  );
+});

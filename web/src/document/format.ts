@@ -1,0 +1,131 @@
+/** Numbers as people read them: by locale, always with a unit, metric or feet and inches. Nothing is computed but units. */
+
+import type { Units } from "../engine/types.ts";
+
+/** How one reader sees numbers. */
+export interface Reader {
+  locale: string;
+  units: Units;
+}
+
+const metresPerFoot = 0.3048;
+const squareMetresPerSquareFoot = 0.09290304;
+
+/** A true minus sign, and no breaking between number and unit. */
+function tidy(text: string): string {
+  return text.replaceAll("-", "\u2212");
+}
+
+export function number(value: number, reader: Reader, digits = 0): string {
+  const shown = new Intl.NumberFormat(reader.locale, {
+    minimumFractionDigits: digits,
+    maximumFractionDigits: digits,
+  }).format(Object.is(Math.round(value * 10 ** digits), -0) ? 0 : value);
+  return tidy(shown);
+}
+
+export function length(metres: number, reader: Reader, digits = 2): string {
+  if (reader.units === "metric") return `${number(metres, reader, digits)}\u00a0m`;
+  const inches = Math.round((Math.abs(metres) / metresPerFoot) * 12);
+  const sign = metres < 0 && inches > 0 ? "\u2212" : "";
+  return `${sign}${number(Math.floor(inches / 12), reader)}\u2032\u00a0${inches % 12}\u2033`;
+}
+
+/** Wall thicknesses and the like. */
+export function smallLength(metres: number, reader: Reader): string {
+  if (reader.units === "metric") return `${number(metres * 1000, reader)}\u00a0mm`;
+  return `${number((metres / metresPerFoot) * 12, reader, 1)}\u2033`;
+}
+
+export function area(squareMetres: number, reader: Reader, digits = 1): string {
+  return reader.units === "metric"
+    ? `${number(squareMetres, reader, digits)}\u00a0m²`
+    : `${number(squareMetres / squareMetresPerSquareFoot, reader)}\u00a0sq\u00a0ft`;
+}
+
+export function squareMetresFrom(value: number, units: Units): number {
+  return units === "metric" ? value : value * squareMetresPerSquareFoot;
+}
+
+export function inReadersArea(squareMetres: number, units: Units): number {
+  return units === "metric" ? squareMetres : squareMetres / squareMetresPerSquareFoot;
+}
+
+export function rate(bitsPerSecond: number, reader: Reader): string {
+  if (bitsPerSecond >= 1e9) return `${number(bitsPerSecond / 1e9, reader, 1)}\u00a0Gbit/s`;
+  if (bitsPerSecond >= 1e6) {
+    return `${number(bitsPerSecond / 1e6, reader, bitsPerSecond < 1e7 ? 1 : 0)}\u00a0Mbit/s`;
+  }
+  return `${number(bitsPerSecond / 1e3, reader)}\u00a0kbit/s`;
+}
+
+export function money(amount: number, currency: string, reader: Reader, sign = false): string {
+  return tidy(
+    new Intl.NumberFormat(reader.locale, {
+      style: "currency",
+      currency,
+      maximumFractionDigits: 0,
+      signDisplay: sign ? "exceptZero" : "auto",
+    }).format(amount),
+  );
+}
+
+export function isCurrency(unit: string): boolean {
+  return /^[A-Z]{3}$/.test(unit);
+}
+
+/** Decimals that each unit is worth showing with. */
+function digitsOf(unit: string, value: number): number {
+  switch (unit) {
+    case "%":
+    case "dB":
+    case "dBm":
+    case "h":
+      return 1;
+    case "1":
+      return Math.abs(value) < 10 ? 2 : 1;
+    case "m":
+      return 1;
+    case "min/yr":
+      return 0;
+    default:
+      return Number.isInteger(value) || Math.abs(value) >= 100 ? 0 : 1;
+  }
+}
+
+/** A number and its unit apart, so that columns of figures line up. */
+export interface Shown {
+  number: string;
+  unit: string;
+}
+
+/** A value in one of the units that results come in. `1` is a bare ratio, shown as a multiple. */
+export function quantity(value: number, unit: string, reader: Reader, sign = false): Shown {
+  if (isCurrency(unit)) return { number: money(value, unit, reader, sign), unit: "" };
+  const plus = sign && value > 0 ? "+" : "";
+  if (unit === "m" && reader.units === "feet-inches") {
+    return { number: plus + number(value / metresPerFoot, reader), unit: "ft" };
+  }
+  if (unit === "m²" && reader.units === "feet-inches") {
+    return { number: plus + number(value / squareMetresPerSquareFoot, reader), unit: "sq\u00a0ft" };
+  }
+  const shownUnit = unit === "1" ? "×" : unit === "min/yr" ? "min" : unit;
+  return { number: plus + number(value, reader, digitsOf(unit, value)), unit: shownUnit };
+}
+
+export function together(shown: Shown): string {
+  return shown.unit === "" ? shown.number : `${shown.number}\u00a0${shown.unit}`;
+}
+
+/** Date and time of a moment, or nothing when it is none. */
+export function moment(iso: string, locale: string): string {
+  const date = new Date(iso);
+  if (Number.isNaN(date.getTime())) return "";
+  return new Intl.DateTimeFormat(locale, { dateStyle: "medium", timeStyle: "short" }).format(date);
+}
+
+export function day(iso: string, locale: string): string {
+  const date = new Date(iso);
+  if (Number.isNaN(date.getTime())) return "";
+  return new Intl.DateTimeFormat(locale, { dateStyle: "medium" }).format(date);
+}

@@ -1,0 +1,74 @@
+/** Findings as numbered notes: the number is the same on every sheet, the place is where the finding applies. */
+
+import type { Design, Finding, House, P, Severity } from "../engine/types.ts";
+import type { SheetName } from "./address.ts";
+import { severities } from "./figures.ts";
+
+export interface Keynote {
+  n: number;
+  /** Stable while the finding is the same: its rule and subjects. */
+  id: string;
+  severity: Severity;
+  finding: Finding;
+  storey: string | null;
+  at: P | null;
+}
+
+interface Spot {
+  storey: string;
+  at: P;
+}
+
+function spotOf(subject: string, house: House, design: Design | null): Spot | null {
+  for (const storey of house.storeys) {
+    const room = storey.rooms.find((r) => r.id === subject);
+    if (room) return { storey: storey.id, at: room.inside };
+    const outlet = storey.outlets.find((o) => o.id === subject);
+    if (outlet) return { storey: storey.id, at: outlet.at };
+    const wall = storey.walls.find((w) => w.id === subject);
+    const corner = wall?.solids[0]?.[0];
+    if (corner) return { storey: storey.id, at: corner };
+  }
+  const part = design?.parts.find((p) => p.id === subject);
+  const storey = part && house.storeys.find((s) => s.rooms.some((r) => r.id === part.room));
+  return part && storey ? { storey: storey.id, at: [part.at[0], part.at[1]] } : null;
+}
+
+/** Worst first, then in the order the program found them. */
+export function keynotesOf(
+  findings: readonly Finding[],
+  house: House | null,
+  design: Design | null,
+): Keynote[] {
+  const order = (finding: Finding) => severities.indexOf(finding.severity);
+  const sorted = findings.toSorted((a, b) => order(a) - order(b));
+  const seen = new Map<string, number>();
+  return sorted.map((finding, index) => {
+    const base = [finding.rule, ...finding.subjects].join("~");
+    const times = (seen.get(base) ?? 0) + 1;
+    seen.set(base, times);
+    const spots = house ? finding.subjects.map((subject) => spotOf(subject, house, design)) : [];
+    const spot = finding.place ?? spots.find((s) => s !== null) ?? null;
+    return {
+      n: index + 1,
+      id: times === 1 ? base : `${base}~${times}`,
+      severity: finding.severity,
+      finding,
+      storey: spot?.storey ?? null,
+      at: spot?.at ?? null,
+    };
+  });
+}
+
+const subjectsOfSheet: Record<SheetName, readonly string[] | null> = {
+  house: ["building", "site", "household", "job"],
+  coverage: ["coverage", "wlan", "propagation"],
+  options: null,
+};
+
+/** Whether a finding belongs on a sheet; the options sheet shows every finding of the design. */
+export function isOnSheet(keynote: Keynote, sheet: SheetName): boolean {
+  const subjects = subjectsOfSheet[sheet];
+  const subject = keynote.finding.rule.split(".")[0] ?? "";
+  return subjects === null || subjects.includes(subject);
+}
