@@ -11,7 +11,7 @@ const allowed: Record<string, string[]> = {
   geometry: [],
   document: ["geometry", "engine"],
   engine: ["geometry"],
-  store: ["geometry", "document", "engine"],
+  store: ["geometry", "document", "engine", "text"],
   ui: ["geometry", "document", "engine", "store", "text"],
   plan: ["geometry", "document", "engine", "store", "ui", "text"],
   features: ["geometry", "document", "engine", "store", "ui", "plan", "text"],

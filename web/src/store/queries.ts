@@ -1,0 +1,162 @@
+/** What the page reads from the server, cached by job and revision. Late answers are dropped, old pictures kept meanwhile. */
+
+import { keepPreviousData, QueryClient, useMutation, useQuery } from "@tanstack/react-query";
+import { create } from "zustand";
+import * as calls from "../engine/calls.ts";
+import type { Live, Progress } from "../engine/live.ts";
+import type { NewHome } from "../engine/types.ts";
+import { setConnected } from "./outbox.ts";
+
+function isRefused(error: unknown): boolean {
+  return error instanceof calls.ServerProblem;
+}
+
+export const client = new QueryClient({
+  defaultOptions: {
+    queries: {
+      retry: (failures, error) => !isRefused(error) && failures < 3,
+      retryDelay: (attempt) => Math.min(500 * 2 ** attempt, 4000),
+      refetchOnWindowFocus: false,
+      networkMode: "always",
+    },
+    mutations: { networkMode: "always" },
+  },
+});
+
+client.getQueryCache().subscribe((event) => {
+  if (event.type !== "updated") return;
+  if (event.action.type === "success") setConnected(true);
+  const error = event.action.type === "failed" || event.action.type === "error" ? event.action.error : null;
+  if (error instanceof calls.ConnectionLost) setConnected(false);
+});
+
+/** Work under way for a job's plan or map. */
+interface Work {
+  plan: Progress | null;
+  map: Progress | null;
+}
+export const useWork = create<Work>()(() => ({ plan: null, map: null }));
+
+export const keys = {
+  jobs: ["jobs"] as const,
+  job: (id: string) => ["job", id] as const,
+  house: (id: string) => ["house", id] as const,
+  plan: (id: string) => ["plan", id] as const,
+  history: (id: string) => ["history", id] as const,
+};
+
+export function useJobs(isArchived: boolean) {
+  return useQuery({
+    queryKey: [...keys.jobs, isArchived],
+    queryFn: ({ signal }) => calls.listJobs(isArchived, signal),
+  });
+}
+
+export function useDemos() {
+  return useQuery({
+    queryKey: ["demos"],
+    queryFn: ({ signal }) => calls.listDemos(signal),
+    staleTime: Number.POSITIVE_INFINITY,
+  });
+}
+
+export function useCountries() {
+  return useQuery({
+    queryKey: ["countries"],
+    queryFn: ({ signal }) => calls.listCountries(signal),
+    staleTime: Number.POSITIVE_INFINITY,
+  });
+}
+
+export function useJob(id: string) {
+  return useQuery({ queryKey: keys.job(id), queryFn: ({ signal }) => calls.readJob(id, signal) });
+}
+
+const derived = {
+  staleTime: Number.POSITIVE_INFINITY,
+  placeholderData: keepPreviousData,
+  refetchOnMount: false,
+} as const;
+
+export function useHouse(id: string, revision: number | null) {
+  return useQuery({
+    ...derived,
+    queryKey: [...keys.house(id), revision],
+    queryFn: ({ signal }) => calls.readHouse(id, signal),
+    enabled: revision !== null,
+  });
+}
+
+export function usePlan(id: string, revision: number | null, live: Live | null) {
+  return useQuery({
+    ...derived,
+    queryKey: [...keys.plan(id), revision],
+    queryFn: ({ signal }) => {
+      if (!live) throw new calls.ConnectionLost();
+      const finish = () => useWork.setState({ plan: null });
+      return live.plan(signal, (plan) => useWork.setState({ plan })).finally(finish);
+    },
+    enabled: revision !== null && live !== null,
+  });
+}
+
+/** The assessment of a design that is kept in the job, or of an option of an earlier plan. */
+export function useAssessment(id: string, revision: number | null, design: string | null) {
+  return useQuery({
+    ...derived,
+    queryKey: ["assessment", id, revision, design],
+    queryFn: ({ signal }) => calls.readAssessment(id, design ?? "", signal),
+    enabled: revision !== null && design !== null,
+  });
+}
+
+export function useMap(id: string, revision: number | null, asked: calls.MapAsked | null, live: Live | null) {
+  return useQuery({
+    ...derived,
+    queryKey: ["map", id, revision, asked],
+    queryFn: ({ signal }) => {
+      if (!live || !asked) throw new calls.ConnectionLost();
+      const finish = () => useWork.setState({ map: null });
+      return live.map(asked, signal, (map) => useWork.setState({ map })).finally(finish);
+    },
+    enabled: revision !== null && asked !== null && live !== null,
+  });
+}
+
+export function useProbe(id: string, revision: number | null, asked: calls.ProbeAsked | null) {
+  return useQuery({
+    ...derived,
+    queryKey: ["probe", id, revision, asked],
+    queryFn: ({ signal }) => calls.readProbe(id, asked as calls.ProbeAsked, signal),
+    enabled: revision !== null && asked !== null,
+    placeholderData: (before) => (asked === null ? undefined : before),
+    gcTime: 30_000,
+  });
+}
+
+export function useHistory(id: string, revision: number | null, isOpen: boolean) {
+  return useQuery({
+    queryKey: [...keys.history(id), revision],
+    queryFn: ({ signal }) => calls.readHistory(id, signal),
+    enabled: isOpen,
+    placeholderData: keepPreviousData,
+  });
+}
+
+export function useSketch(home: NewHome) {
+  return useQuery({
+    queryKey: ["sketch", home],
+    queryFn: ({ signal }) => calls.sketchHome(home, signal),
+    placeholderData: keepPreviousData,
+    staleTime: Number.POSITIVE_INFINITY,
+    retry: false,
+  });
+}
+
+/** A change to the list of jobs, after which the list is read again. */
+export function useJobsChange<Input, Output>(change: (input: Input) => Promise<Output>) {
+  return useMutation({
+    mutationFn: change,
+    onSuccess: () => client.invalidateQueries({ queryKey: keys.jobs }),
+  });
+}

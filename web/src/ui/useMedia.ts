@@ -1,0 +1,14 @@
+/** Whether a media query holds, for the few places where another layout needs other elements. */
+
+import { useSyncExternalStore } from "react";
+
+export function useMedia(query: string): boolean {
+  return useSyncExternalStore(
+    (listener) => {
+      const list = matchMedia(query);
+      list.addEventListener("change", listener);
+      return () => list.removeEventListener("change", listener);
+    },
+    () => matchMedia(query).matches,
+  );
+}
