@@ -1,6 +1,6 @@
 //! What can go wrong, and what to do about it.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use job::{EditError, JobError};
 
@@ -62,8 +62,8 @@ pub enum StoreError {
         /// Everything that was found.
         problems: Vec<String>,
     },
-    /// Another process kept the database locked for too long.
-    #[error("the database `{}` is locked by another process\nhint: try again, or end the other process", path.display())]
+    /// The database was locked for too long, by another process or by too much work in this one.
+    #[error("the database `{}` is busy\nhint: try again; if it stays busy, see whether another process has it open", path.display())]
     Busy {
         /// The database file.
         path: PathBuf,
@@ -121,4 +121,48 @@ pub enum StoreError {
         /// What is wrong with the document.
         source: JobError,
     },
+    /// The work was broken off, because the program ends or because of a bug.
+    #[error("the work on the job was broken off: {detail}")]
+    BrokenOff {
+        /// What is known of it.
+        detail: String,
+    },
+}
+
+impl StoreError {
+    /// Sorts out what the database library says, by SQLite's result codes (<https://www.sqlite.org/rescode.html>).
+    pub(crate) fn of(path: &Path, source: sqlx::Error) -> Self {
+        let path = path.to_owned();
+        let detail = source.as_database_error().map(|error| error.message().to_owned()).unwrap_or_default();
+        match (primary_code(&source), &source) {
+            (Some(BUSY | LOCKED), _) | (_, sqlx::Error::PoolTimedOut) => Self::Busy { path },
+            (Some(PERM | READONLY | CANTOPEN), _) => Self::NotWritable { path, detail },
+            (Some(CORRUPT), _) => Self::Damaged { path, problems: vec![detail] },
+            (_, sqlx::Error::ColumnDecode { .. } | sqlx::Error::Decode(_)) => {
+                Self::Damaged { path, problems: vec![source.to_string()] }
+            }
+            (Some(FULL), _) => Self::DiskFull { path },
+            (Some(NOTADB), _) => Self::NotADatabase { path },
+            _ => Self::Database { path, source },
+        }
+    }
+}
+
+const PERM: i32 = 3;
+const BUSY: i32 = 5;
+const LOCKED: i32 = 6;
+const READONLY: i32 = 8;
+const CORRUPT: i32 = 11;
+const FULL: i32 = 13;
+const CANTOPEN: i32 = 14;
+const NOTADB: i32 = 26;
+
+/// SQLite's result code without the refinement in its upper bytes.
+fn primary_code(error: &sqlx::Error) -> Option<i32> {
+    error.as_database_error()?.code()?.parse::<i32>().ok().map(|code| code & 0xff)
+}
+
+/// Whether a lock was in the way.
+pub(crate) fn is_busy(error: &sqlx::Error) -> bool {
+    matches!(primary_code(error), Some(BUSY | LOCKED))
 }

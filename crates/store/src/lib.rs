@@ -7,7 +7,11 @@
 //! This crate does not know what a job says: whether a home or a design makes sense is for others.
 
 mod clock;
+mod connect;
+mod document;
 mod error;
+mod integrity;
+mod log;
 mod record;
 mod store;
 mod text;

@@ -38,6 +38,12 @@ pub(crate) fn filled_line(field: &'static str, text: &str) -> Result<String, Sto
     Ok(text)
 }
 
+/// The label of a copy of a job, whose name may be any text.
+pub(crate) fn label_of_copy(name: &str) -> String {
+    let readable: String = name.chars().filter(|c| !is_unprintable(*c)).take(MAX_TEXT - 20).collect();
+    format!("Copy of {}", if readable.trim().is_empty() { "a job" } else { readable.trim() })
+}
+
 /// Control characters, line and paragraph separators, and marks that change the direction of the text around them
 /// (Unicode Standard Annex 9, table 4).
 fn is_unprintable(c: char) -> bool {
@@ -56,7 +62,10 @@ mod tests {
         assert_eq!(line("who", &"é".repeat(MAX_TEXT)).unwrap().chars().count(), MAX_TEXT);
         assert!(line("who", &"é".repeat(MAX_TEXT + 1)).unwrap_err().to_string().contains("201 characters"));
         for bad in ["a\nb", "a\0", "\u{1b}[31m", "a\u{85}b", "a\u{202e}b", "a\u{2028}b", "\t"] {
-            assert!(line("who", bad).unwrap_err().to_string().starts_with("who: has the control character U+"), "{bad:?}");
+            assert!(
+                line("who", bad).unwrap_err().to_string().starts_with("who: has the control character U+"),
+                "{bad:?}"
+            );
         }
     }
 
