@@ -1,0 +1,181 @@
+// The strip below the drawing: scale bar, scale, north, the map's key, and what the reader must know.
+
+import { fixed } from "../geometry/format.ts";
+import {
+  METRES_PER_FOOT,
+  paperFor,
+  scaleBar,
+  scaleName,
+  scaleNumber,
+  type UnitSystem,
+} from "../geometry/scale.ts";
+import type { CoverageMap } from "./contract.ts";
+import { levelText, tintOf } from "./coverage.ts";
+import { words } from "./words.ts";
+
+interface FootProps {
+  k: number;
+  units: UnitSystem;
+  northDeg: number;
+  /** Size of the building in plan [m]. */
+  extent: { width: number; height: number };
+  map?: CoverageMap | undefined;
+  hasBelow: boolean;
+  hasNone: boolean;
+  prefix: string;
+  notes: readonly string[];
+  longestBar: number;
+}
+
+export function Foot({
+  k,
+  units,
+  northDeg,
+  extent,
+  map,
+  hasBelow,
+  hasNone,
+  prefix,
+  notes,
+  longestBar,
+}: FootProps) {
+  const n = scaleNumber(k);
+  const name = scaleName(n, units);
+  const unit = units === "metric" ? "m" : "ft";
+  const px = fixed(units === "metric" ? k : k * METRES_PER_FOOT, 1);
+  return (
+    <div className="plan-foot">
+      <ScaleBarMark k={k} units={units} longest={longestBar} />
+      <NorthMark deg={northDeg} />
+      <div className="plan-foot-scale" title={words.scaleMeaning(px, unit)}>
+        <b>{words.scale(name, paperFor(n, extent, units))}</b>
+        {words.scaleMeaning(px, unit)}
+      </div>
+      {map && <MapKey map={map} />}
+      {map && hasBelow && <Swatch prefix={prefix} pattern="hatch" text={words.below} line />}
+      {map && hasNone && <Swatch prefix={prefix} pattern="none" text={words.noValue} />}
+      {notes.length > 0 && <div className="plan-foot-notes">{notes.join(". ")}</div>}
+    </div>
+  );
+}
+
+/** A bar of a round length; `data-metres` is its length, and the line is exactly so long on the screen. */
+function ScaleBarMark({ k, units, longest }: { k: number; units: UnitSystem; longest: number }) {
+  const bar = scaleBar(k, longest, units);
+  const last = bar.marks.length - 1;
+  return (
+    <svg
+      className="plan-foot-bar"
+      width={bar.px + 24}
+      height="30"
+      role="img"
+      aria-label={`Scale bar, ${bar.marks[last]?.label ?? ""} ${bar.unit}`}
+      data-metres={bar.length}
+      data-px={bar.px}
+    >
+      <g transform="translate(8.5 8.5)">
+        <line
+          className="plan-scale-length"
+          data-metres={bar.length}
+          x1="0"
+          y1="0"
+          x2={bar.px}
+          y2="0"
+          stroke="var(--plan-ink)"
+          strokeWidth="1.3"
+        />
+        <path d={bar.marks.map((mark) => `M${mark.px},-4V4`).join("")} />
+        {bar.marks.map((mark, i) => (
+          <text key={mark.label} x={mark.px} y="17">
+            {i === last ? `${mark.label} ${bar.unit}` : mark.label}
+          </text>
+        ))}
+      </g>
+    </svg>
+  );
+}
+
+/** North, turned from up the sheet, clockwise. */
+function NorthMark({ deg }: { deg: number }) {
+  return (
+    <svg
+      className="plan-north"
+      width="26"
+      height="34"
+      role="img"
+      aria-label={`${words.north}, ${fixed(deg, 0)}° from up the sheet`}
+    >
+      <g transform={`translate(13 20) rotate(${deg})`}>
+        <circle r="10" />
+        <path d="M0,-9.4L4.4,7L0,4.2L-4.4,7Z" />
+        <text y="-12" transform={`rotate(0)`}>
+          N
+        </text>
+      </g>
+    </svg>
+  );
+}
+
+const BAND = 30;
+
+/** The map's levels between their tints, with the unit. */
+function MapKey({ map }: { map: CoverageMap }) {
+  const levels = [...new Set(map.levels)].sort((a, b) => a - b);
+  const bands = levels.length + 1;
+  const band = bands > 9 ? 22 : BAND;
+  const every = Math.ceil(26 / band);
+  return (
+    <svg
+      className="plan-key"
+      width={bands * band + 50}
+      height="34"
+      role="img"
+      aria-label={`Levels in ${map.unit}: ${levels.map(levelText).join(", ")}`}
+    >
+      <g transform="translate(4 0)">
+        {Array.from({ length: bands }, (_, i) => (
+          <rect
+            key={`band ${levels[i] ?? "top"}`}
+            className={`plan-tint-${tintOf(i, levels.length)}`}
+            x={i * band}
+            y="4"
+            width={band}
+            height="11"
+          />
+        ))}
+        {levels.map((level, i) =>
+          i % every === 0 ? (
+            <text key={level} x={(i + 1) * band} y="28">
+              {levelText(level)}
+            </text>
+          ) : null,
+        )}
+        <text x={bands * band + 8} y="14" style={{ textAnchor: "start" }}>
+          {map.unit}
+        </text>
+      </g>
+    </svg>
+  );
+}
+
+function Swatch({
+  prefix,
+  pattern,
+  text,
+  line = false,
+}: {
+  prefix: string;
+  pattern: string;
+  text: string;
+  line?: boolean;
+}) {
+  return (
+    <div className="plan-key-item">
+      <svg width="30" height="14" aria-hidden="true">
+        <rect x="0.5" y="1" width="29" height="12" fill={`url(#${prefix}-${pattern})`} stroke="none" />
+        {line && <path className="plan-target" d="M0.5,13H29.5" />}
+      </svg>
+      {text}
+    </div>
+  );
+}

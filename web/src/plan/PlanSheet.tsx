@@ -1,0 +1,390 @@
+// The plan of a house as a working drawing: one storey to scale, or all of them stacked. It draws from its props only;
+// what is chosen, probed or shown is told to the caller, who decides.
+
+import { type KeyboardEvent, useCallback, useEffect, useId, useMemo, useRef, useState } from "react";
+import { type Box, planPoint, type ScreenPoint, screenPoint } from "../geometry/brand.ts";
+import { scaleName, scaleNumber } from "../geometry/scale.ts";
+import { type Insets, planFromScreen, screenFromPlan } from "../geometry/view.ts";
+import { AxonometricSheet } from "./AxonometricSheet.tsx";
+import type { CoverageMap, Design, House, Keynote, Probe, Selection, Storey } from "./contract.ts";
+import { coverageOf } from "./coverage.ts";
+import { Foot } from "./Foot.tsx";
+import { hit } from "./hit.ts";
+import { linksOn } from "./links.ts";
+import { objectsOf, roomIdsOf } from "./objects.ts";
+import { ProbeCallout, probeSentence } from "./ProbeCallout.tsx";
+import type { PartKind } from "./parts.ts";
+import { StoreySheet, useSheetLayout } from "./StoreySheet.tsx";
+import { partsOn } from "./spots.ts";
+import { useSize } from "./useSize.ts";
+import { useView } from "./useView.ts";
+import { words } from "./words.ts";
+import "./plan.css";
+
+export interface PlanSheetProps {
+  house: House;
+  /** Id of the storey, or `all` for the stacked view. */
+  storey: string | "all";
+  design?: Design | undefined;
+  map?: CoverageMap | undefined;
+  /** True while the map shown is not that of the present revision. */
+  stale?: boolean | undefined;
+  keynotes?: readonly Keynote[] | undefined;
+  selected?: Selection | null | undefined;
+  onSelect?: ((selection: Selection | null) => void) | undefined;
+  probe?: Probe | null | undefined;
+  /** Called with where the probe is, at most once a frame; null when it is taken away. */
+  onProbe?: ((at: readonly [number, number] | null, storey: string) => void) | undefined;
+  onStorey?: ((storey: string) => void) | undefined;
+  /** Name of the sheet, for people who hear it. */
+  title: string;
+  /** Kinds of parts that the job defines itself, by equipment id. */
+  kinds?: Readonly<Record<string, PartKind>> | undefined;
+  /** Room kept free around the drawing [px]. */
+  insets?: Insets | undefined;
+}
+
+const INSETS: Insets = { top: 26, right: 26, bottom: 18, left: 26 };
+const NO_KEYNOTES: readonly Keynote[] = [];
+/** Steps of the probe by keys, and with Shift [m]. */
+const STEP = 0.25;
+const LONG_STEP = 1;
+/** Steps of the drawing by keys [px]. */
+const PAN = 40;
+
+export function PlanSheet(props: PlanSheetProps) {
+  if (props.storey === "all") return <AxonometricSheet {...props} />;
+  const storey = props.house.storeys.find((s) => s.id === props.storey) ?? props.house.storeys[0];
+  if (!storey) return null;
+  return <OneStorey {...props} storeyData={storey} />;
+}
+
+function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
+  const {
+    house,
+    storeyData: storey,
+    design,
+    map,
+    stale = false,
+    selected = null,
+    probe = null,
+    title,
+    kinds,
+  } = props;
+  const { onSelect, onProbe, onStorey, insets = INSETS } = props;
+  const keynotes = useOnStorey(props.keynotes ?? NO_KEYNOTES, storey.id);
+  const prefix = `plan${useId().replace(/\W/g, "")}`;
+  const windowRef = useRef<HTMLDivElement>(null);
+  const size = useSize(windowRef);
+  const bounds = useMemo((): Box => boundsOf(house), [house]);
+  const shownMap = map && map.storey === storey.id ? map : undefined;
+  const coverage = useMemo(() => (shownMap ? coverageOf(storey, shownMap) : []), [storey, shownMap]);
+  const [spoken, setSpoken] = useState("");
+  const probeAt = useRef<readonly [number, number] | null>(null);
+  const frame = useRef(0);
+  const byKey = useRef(false);
+
+  const tellProbe = useCallback(
+    (at: readonly [number, number] | null) => {
+      probeAt.current = at;
+      if (!onProbe || frame.current !== 0) return;
+      frame.current = requestAnimationFrame(() => {
+        frame.current = 0;
+        onProbe(probeAt.current, storey.id);
+      });
+    },
+    [onProbe, storey.id],
+  );
+  useEffect(() => () => cancelAnimationFrame(frame.current), []);
+
+  const layoutRef = useRef<ReturnType<typeof useSheetLayout> | null>(null);
+  const viewRef = useRef<ReturnType<typeof useView>["view"] | null>(null);
+  const onTap = useCallback(
+    (at: ScreenPoint, isTouch: boolean) => {
+      const layout = layoutRef.current;
+      const view = viewRef.current;
+      if (!layout || !view) return;
+      if (isTouch) tellProbe(planFromScreen(view, at));
+      onSelect?.(hit(at, isTouch, storey, keynotes, layout, view));
+    },
+    [onSelect, tellProbe, storey, keynotes],
+  );
+  const onHover = useCallback(
+    (at: ScreenPoint) => {
+      if (viewRef.current) tellProbe(planFromScreen(viewRef.current, at));
+    },
+    [tellProbe],
+  );
+  const control = useView({ window: windowRef, bounds, size, insets, units: house.units, onTap, onHover });
+  const { view } = control;
+  const layout = useSheetLayout({ house, storey, view, size, design, kinds, coverage, keynotes, selected });
+  layoutRef.current = layout;
+  viewRef.current = view;
+
+  const objects = useMemo(
+    () => objectsOf(house, storey, design, keynotes),
+    [house, storey, design, keynotes],
+  );
+  const goTo = (step: 1 | -1): void => {
+    if (!onSelect || objects.length === 0) return;
+    const now = objects.findIndex(
+      (o) => o.selection.kind === selected?.kind && o.selection.id === selected.id,
+    );
+    const next =
+      now < 0 ? (step > 0 ? 0 : objects.length - 1) : (now + step + objects.length) % objects.length;
+    const object = objects[next];
+    if (!object) return;
+    onSelect(object.selection);
+    setSpoken(words.selected(object.text));
+    const [x, y] = screenFromPlan(view, planPoint(object.at[0], object.at[1]));
+    const dx = x < 40 ? 80 - x : x > size.width - 40 ? size.width - 80 - x : 0;
+    const dy = y < 40 ? 80 - y : y > size.height - 40 ? size.height - 80 - y : 0;
+    if (dx !== 0 || dy !== 0) control.pan(dx, dy);
+  };
+  const moveProbe = (dx: number, dy: number): void => {
+    const middle = planFromScreen(view, screenPoint(size.width / 2, size.height / 2));
+    const from = probe?.storey === storey.id ? probe.at : (probeAt.current ?? middle);
+    // Steps stay on a grid of their own, so that the same keys lead to the same place.
+    const to = planPoint(snap(from[0] + dx), snap(from[1] + dy));
+    tellProbe(to);
+    byKey.current = true;
+  };
+
+  useEffect(() => {
+    if (!byKey.current || !probe) return;
+    byKey.current = false;
+    setSpoken(probeSentence(probe, house, shownMap?.quantity ?? "level"));
+  }, [probe, house, shownMap]);
+
+  const onKeyDown = (event: KeyboardEvent): void => {
+    if (event.target !== event.currentTarget || event.altKey || event.metaKey) return;
+    const arrow = ARROWS[event.key];
+    if (arrow) {
+      event.preventDefault();
+      const [x, y] = arrow;
+      if (!onProbe || event.ctrlKey) {
+        const far = event.shiftKey ? 4 * PAN : PAN;
+        control.pan(-x * far, y * far);
+      } else {
+        const far = event.shiftKey ? LONG_STEP : STEP;
+        moveProbe(x * far, y * far);
+      }
+      return;
+    }
+    if (event.ctrlKey) return;
+    const handled = handleKey(event.key, {
+      larger: () => control.step(1),
+      smaller: () => control.step(-1),
+      fit: control.fit,
+      next: () => goTo(1),
+      previous: () => goTo(-1),
+      storey: (id) => onStorey?.(id),
+      clear: () => {
+        onSelect?.(null);
+        tellProbe(null);
+        setSpoken(words.nothingSelected);
+      },
+      choose: () => {
+        const at = probeAt.current;
+        if (!at) return;
+        const found = hit(screenFromPlan(view, at), false, storey, keynotes, layout, view);
+        onSelect?.(found);
+        const object = objects.find((o) => o.selection.kind === found?.kind && o.selection.id === found.id);
+        setSpoken(object ? words.selected(object.text) : words.nothingSelected);
+      },
+      house,
+      now: storey.id,
+    });
+    if (handled) event.preventDefault();
+  };
+
+  const links = useMemo(
+    () => linksOn(design, partsOn(storey, design, roomIdsOf(house))),
+    [house, storey, design],
+  );
+  const notes: string[] = [];
+  if (links.links.length > 0 || links.risers.length > 0) notes.push(words.schematic);
+  if (links.numNotDrawn > 0) notes.push(words.notDrawn(links.numNotDrawn));
+  const extent = { width: bounds.maxX - bounds.minX, height: bounds.maxY - bounds.minY };
+  const label = `${title}, ${storey.name}, ${scaleName(scaleNumber(view.k), house.units)}`;
+  const isReady = size.width > 0 && size.height > 0;
+  return (
+    <div className={stale ? "plan plan-stale" : "plan"}>
+      <div
+        ref={windowRef}
+        className="plan-window"
+        role="application"
+        aria-roledescription={words.plan}
+        aria-label={label}
+        aria-describedby={`${prefix}-keys`}
+        // biome-ignore lint/a11y/noNoninteractiveTabindex: a drawing that is worked with keys
+        tabIndex={0}
+        data-panning={control.isPanning}
+        onKeyDown={onKeyDown}
+        onPointerLeave={() => tellProbe(null)}
+        {...control.pointer}
+      >
+        {isReady && (
+          <StoreySheet
+            layout={layout}
+            house={house}
+            storey={storey}
+            view={view}
+            size={size}
+            prefix={prefix}
+            design={design}
+            kinds={kinds}
+            coverage={coverage}
+            keynotes={keynotes}
+            selected={selected}
+            probe={probe}
+            label={label}
+          />
+        )}
+        {isReady && probe && probe.storey === storey.id && (
+          <ProbeCallout
+            probe={probe}
+            house={house}
+            map={shownMap}
+            at={screenFromPlan(view, probe.at)}
+            size={size}
+          />
+        )}
+      </div>
+      <Tools onLarger={() => control.step(1)} onSmaller={() => control.step(-1)} onFit={control.fit} />
+      {stale && <div className="plan-stale-note">{words.stale}</div>}
+      <Foot
+        k={view.k}
+        units={house.units}
+        northDeg={house.north_deg}
+        extent={extent}
+        map={shownMap}
+        hasBelow={coverage.some((room) => room.below !== null)}
+        hasNone={coverage.some((room) => room.none !== null)}
+        prefix={prefix}
+        notes={notes}
+        longestBar={Math.min(230, Math.max(90, size.width * 0.3))}
+      />
+      <div id={`${prefix}-keys`} className="plan-unseen">
+        {words.keys}
+      </div>
+      <div className="plan-unseen" role="status" aria-live="polite">
+        {spoken}
+      </div>
+    </div>
+  );
+}
+
+const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
+  ArrowLeft: [-1, 0],
+  ArrowRight: [1, 0],
+  ArrowUp: [0, 1],
+  ArrowDown: [0, -1],
+};
+
+const snap = (n: number): number => Math.round(n / STEP) * STEP;
+
+export const boundsOf = (house: House): Box => ({
+  minX: house.bounds.min[0],
+  minY: house.bounds.min[1],
+  maxX: house.bounds.max[0],
+  maxY: house.bounds.max[1],
+});
+
+function useOnStorey(keynotes: readonly Keynote[], storey: string): readonly Keynote[] {
+  return useMemo(() => keynotes.filter((keynote) => keynote.storey === storey), [keynotes, storey]);
+}
+
+export interface KeyActions {
+  readonly larger: () => void;
+  readonly smaller: () => void;
+  readonly fit: () => void;
+  readonly next: () => void;
+  readonly previous: () => void;
+  readonly storey: (id: string) => void;
+  readonly clear: () => void;
+  readonly choose: () => void;
+  readonly house: House;
+  /** The storey shown, or `all`. */
+  readonly now: string;
+}
+
+/** Keys that every view of the plan has. True if the key was one of them. */
+export function handleKey(key: string, actions: KeyActions): boolean {
+  const storeys = [...actions.house.storeys].sort((a, b) => a.floor_z - b.floor_z);
+  const index = storeys.findIndex((s) => s.id === actions.now);
+  const go = (to: number): void => {
+    const storey = storeys[to];
+    if (storey) actions.storey(storey.id);
+  };
+  if (/^[1-9]$/.test(key)) go(Number(key) - 1);
+  else
+    switch (key) {
+      case "+":
+      case "=":
+        actions.larger();
+        break;
+      case "-":
+      case "_":
+        actions.smaller();
+        break;
+      case "f":
+      case "F":
+      case "Home":
+        actions.fit();
+        break;
+      case "n":
+      case "N":
+        actions.next();
+        break;
+      case "p":
+      case "P":
+        actions.previous();
+        break;
+      case "0":
+        actions.storey("all");
+        break;
+      case "PageUp":
+        go(index < 0 ? storeys.length - 1 : index + 1);
+        break;
+      case "PageDown":
+        go(index < 0 ? 0 : index - 1);
+        break;
+      case "Enter":
+        actions.choose();
+        break;
+      case "Escape":
+        actions.clear();
+        break;
+      default:
+        return false;
+    }
+  return true;
+}
+
+export function Tools({
+  onLarger,
+  onSmaller,
+  onFit,
+}: {
+  onLarger: () => void;
+  onSmaller: () => void;
+  onFit: () => void;
+}) {
+  const tools = [
+    { name: words.zoomIn, d: "M8,3V13M3,8H13", run: onLarger },
+    { name: words.zoomOut, d: "M3,8H13", run: onSmaller },
+    { name: words.fit, d: "M2.5,6V2.5H6M10,2.5H13.5V6M13.5,10V13.5H10M6,13.5H2.5V10", run: onFit },
+  ];
+  return (
+    <div className="plan-tools">
+      {tools.map(({ name, d, run }) => (
+        <button key={name} type="button" aria-label={name} title={name} onClick={run}>
+          <svg width="16" height="16" aria-hidden="true">
+            <path d={d} />
+          </svg>
+        </button>
+      ))}
+    </div>
+  );
+}

@@ -1,0 +1,113 @@
+// What the probe says: the value, how far it spreads, and the legs that it is made of.
+
+import type { Size } from "../geometry/brand.ts";
+import { fixed, lengthText } from "../geometry/format.ts";
+import type { CoverageMap, House, Probe } from "./contract.ts";
+
+const WIDTH = 264;
+
+interface ProbeCalloutProps {
+  probe: Probe;
+  house: House;
+  map?: CoverageMap | undefined;
+  /** Where the probe is in the window [px]. */
+  at: readonly [number, number];
+  size: Size;
+}
+
+/** A rate in the unit that people use. */
+export const rateText = (bps: number): string =>
+  bps >= 1e9
+    ? `${fixed(bps / 1e9, 2)} Gbit/s`
+    : bps >= 1e6
+      ? `${fixed(bps / 1e6, bps < 1e7 ? 1 : 0)} Mbit/s`
+      : `${fixed(bps / 1e3, 0)} kbit/s`;
+
+/** The value that the map shows, first; the others are in `probeFacts`. */
+export function probeValue(probe: Probe, quantity: string): string {
+  const { level_dbm, down_bps, probability } = probe.value;
+  if (quantity === "rate" && down_bps !== null) return rateText(down_bps);
+  if (quantity === "probability" && probability !== null) return `${fixed(probability * 100, 0)} %`;
+  if (level_dbm !== null) return `${fixed(level_dbm, 1)} dBm`;
+  if (down_bps !== null) return rateText(down_bps);
+  return "No value";
+}
+
+/** One sentence for people who hear it. */
+export function probeSentence(probe: Probe, house: House, quantity: string): string {
+  const room = house.storeys.flatMap((s) => s.rooms).find((r) => r.id === probe.room);
+  const place = room ? ` in ${room.name}` : " outside all rooms";
+  const covered = probe.covered === null ? "" : probe.covered ? ", meets the target" : ", below the target";
+  return `${probeValue(probe, quantity)}${place}${covered}`;
+}
+
+function facts(probe: Probe, house: House): string[] {
+  const room = house.storeys.flatMap((s) => s.rooms).find((r) => r.id === probe.room);
+  const lines: string[] = [];
+  const path = [
+    room?.name,
+    probe.part !== null && `to ${probe.part}`,
+    probe.band !== null && (probe.band === "any" ? "best band" : `${probe.band} GHz`),
+    probe.distance_m !== null && lengthText(probe.distance_m, house.units),
+  ].filter((text) => typeof text === "string");
+  if (path.length > 0) lines.push(path.join(", "));
+  const { down_bps, up_bps, probability } = probe.value;
+  const carries: string[] = [];
+  if (down_bps !== null) carries.push(`${rateText(down_bps)} down`);
+  if (up_bps !== null) carries.push(`${rateText(up_bps)} up`);
+  if (probability !== null) carries.push(`met ${fixed(probability * 100, 0)} % of the time`);
+  if (carries.length > 0) lines.push(carries.join(", "));
+  if (probe.margin_db !== null) {
+    const { margin_db } = probe;
+    lines.push(
+      margin_db >= 0 ? `${fixed(margin_db, 1)} dB above target` : `${fixed(-margin_db, 1)} dB below target`,
+    );
+  }
+  for (const missing of probe.missing) lines.push(missing);
+  return lines;
+}
+
+export function ProbeCallout({ probe, house, map, at, size }: ProbeCalloutProps) {
+  const quantity = map?.quantity ?? "level";
+  const text = facts(probe, house);
+  // Beside the pointer, on the side with more room.
+  const width = Math.min(WIDTH, size.width - 16);
+  const left = at[0] + 22 + width <= size.width - 8 ? at[0] + 22 : Math.max(8, at[0] - 22 - width);
+  const isLow = at[1] > size.height / 2;
+  const style = isLow
+    ? { left, bottom: Math.max(8, size.height - at[1] + 14), width }
+    : { left, top: Math.max(8, at[1] + 14), width };
+  return (
+    <div className="plan-callout" style={style}>
+      <strong>{probeValue(probe, quantity)}</strong>
+      {probe.spread_db !== null && probe.value.level_dbm !== null && (
+        <> spread {fixed(probe.spread_db, 1)} dB</>
+      )}
+      {text.map((line) => (
+        <p key={line}>{line}</p>
+      ))}
+      {probe.legs.length > 0 && (
+        <table>
+          <tbody>
+            {probe.legs.map((leg, i) => (
+              // Legs are in order and may repeat.
+              // biome-ignore lint/suspicious/noArrayIndexKey: the order is what tells legs apart
+              <tr key={i}>
+                <th scope="row">{leg.label}</th>
+                <td>
+                  {fixed(leg.value, 1)} {leg.unit}
+                </td>
+              </tr>
+            ))}
+            {probe.value.level_dbm !== null && (
+              <tr>
+                <th scope="row">Level</th>
+                <td>{fixed(probe.value.level_dbm, 1)} dBm</td>
+              </tr>
+            )}
+          </tbody>
+        </table>
+      )}
+    </div>
+  );
+}

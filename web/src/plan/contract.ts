@@ -1,0 +1,176 @@
+// What the drawing is given: the server's house, design, map and probe, as plain data. Lengths in metres, points [x, y]
+// with y up the sheet. The shapes follow the server's answers; nothing here is computed.
+
+export type P = readonly [number, number];
+
+export interface Wall {
+  id: string;
+  kind: "inside" | "outer" | "party";
+  assembly: string;
+  assembly_name: string;
+  thickness_m: number;
+  length_m: number;
+  /** The wall as cut 1.2 m above the floor, joined at corners. */
+  solids: P[][];
+}
+
+export interface Opening {
+  id: string;
+  wall: string;
+  kind: "door" | "window" | "gap";
+  /** Jambs, on the wall's centre line. */
+  from: P;
+  to: P;
+  thickness_m: number;
+  sill_m: number;
+  head_m: number;
+}
+
+export interface Target {
+  down_bps: number;
+  up_bps: number;
+}
+
+export interface Room {
+  id: string;
+  name: string;
+  use: string | null;
+  area_m2: number;
+  outline: P[];
+  holes: P[][];
+  inside: P;
+  target: Target | null;
+}
+
+export interface Stair {
+  id: string;
+  outline: P[];
+  from: string;
+  to: string;
+}
+
+export interface Outlet {
+  id: string;
+  kind: "mains" | "data" | "coax" | "phone";
+  at: P;
+  height_m: number;
+  room: string | null;
+}
+
+export interface FixedObject {
+  id: string;
+  name: string;
+  outline: P[];
+}
+
+export interface Storey {
+  id: string;
+  name: string;
+  use: string | null;
+  floor_z: number;
+  ceiling_z: number;
+  walls: Wall[];
+  openings: Opening[];
+  rooms: Room[];
+  stairs: Stair[];
+  outlets: Outlet[];
+  objects: FixedObject[];
+}
+
+export interface House {
+  revision: number;
+  name: string;
+  units: "metric" | "feet-inches";
+  north_deg: number;
+  bounds: { min: P; max: P };
+  demarcation: { storey: string; at: P } | null;
+  storeys: Storey[];
+}
+
+export interface PlacedPart {
+  id: string;
+  part: string;
+  room: string;
+  at: readonly [number, number, number];
+  mounting: "ceiling" | "wall" | "shelf" | "panel";
+  kept?: boolean;
+}
+
+export interface Link {
+  id: string;
+  from: string;
+  to: string;
+  medium: { over: "cable"; part: string } | { over: "cord" } | { over: "radio"; band: string };
+}
+
+/** Of a design, what is drawn. */
+export interface Design {
+  id: string;
+  name: string;
+  parts: PlacedPart[];
+  links?: Link[];
+}
+
+export interface CoverageMap {
+  design: string;
+  storey: string;
+  band: string;
+  quantity: string;
+  unit: string;
+  origin: P;
+  cell: number;
+  rows: number;
+  columns: number;
+  values: (number | null)[];
+  margin_db: (number | null)[];
+  room: (number | null)[];
+  levels: number[];
+}
+
+export interface ProbeLeg {
+  label: string;
+  value: number;
+  unit: string;
+  element: string | null;
+  source: string | null;
+}
+
+export interface Probe {
+  value: {
+    level_dbm: number | null;
+    down_bps: number | null;
+    up_bps: number | null;
+    probability: number | null;
+  };
+  at: P;
+  storey: string;
+  room: string | null;
+  part: string | null;
+  band: string | null;
+  spread_db: number | null;
+  distance_m: number | null;
+  target: Target | null;
+  margin_db: number | null;
+  covered: boolean | null;
+  legs: ProbeLeg[];
+  missing: string[];
+  sources: string[];
+}
+
+export type Severity = "unsafe" | "fails" | "risk" | "note";
+
+/** A finding's number on the plan. */
+export interface Keynote {
+  n: number;
+  severity: Severity;
+  storey: string;
+  at: P;
+  id: string;
+}
+
+export type SelectionKind = "room" | "wall" | "opening" | "part" | "keynote" | "outlet";
+
+export interface Selection {
+  kind: SelectionKind;
+  id: string;
+}

@@ -1,0 +1,75 @@
+// What is under the pointer: small things before large ones, and within reach of a finger.
+
+import type { ScreenPoint } from "../geometry/brand.ts";
+import { frameOf, reveal } from "../geometry/opening.ts";
+import { distanceToSegment, inArea, inRing, pointOf } from "../geometry/polygon.ts";
+import { planFromScreen, screenFromPlan, type View } from "../geometry/view.ts";
+import type { Keynote, Selection, Storey } from "./contract.ts";
+import { KEYNOTE_RADIUS, PART_RADIUS, ROW_HEIGHT } from "./labels.ts";
+import type { SheetLayout } from "./StoreySheet.tsx";
+
+/** How far off a press may be: a mouse, and a finger (a target of 44 px) [px]. */
+const MOUSE = 4;
+const FINGER = 22;
+
+/** The object at a point of the drawing, or null. */
+export function hit(
+  at: ScreenPoint,
+  isTouch: boolean,
+  storey: Storey,
+  keynotes: readonly Keynote[],
+  layout: SheetLayout,
+  view: View,
+): Selection | null {
+  const reach = isTouch ? FINGER : PART_RADIUS + MOUSE;
+  const near: { selection: Selection; distance: number }[] = [];
+  const consider = (
+    kind: Selection["kind"],
+    id: string,
+    p: readonly [number, number],
+    most: number,
+  ): void => {
+    const distance = Math.hypot(p[0] - at[0], p[1] - at[1]);
+    if (distance <= most) near.push({ selection: { kind, id }, distance });
+  };
+  for (const keynote of keynotes) {
+    const box = layout.labels.placed.get(`keynote:${keynote.id}`)?.box;
+    if (box) consider("keynote", keynote.id, [box.x, box.y], isTouch ? FINGER : KEYNOTE_RADIUS + MOUSE);
+  }
+  for (const spot of layout.spots) {
+    const list = spot.parts.length > 1 ? layout.labels.placed.get(`spot:${spot.id}`)?.box : undefined;
+    if (list && Math.abs(at[0] - list.x) <= list.w / 2 && Math.abs(at[1] - list.y) <= list.h / 2) {
+      const row = Math.floor((at[1] - (list.y - list.h / 2) - 3) / ROW_HEIGHT);
+      const part = spot.parts[Math.min(spot.parts.length - 1, Math.max(0, row))];
+      if (part) return { kind: "part", id: part.part.id };
+    }
+    const first = spot.parts[0];
+    if (first) consider("part", first.part.id, spot.screen, reach);
+  }
+  for (const outlet of storey.outlets)
+    consider("outlet", outlet.id, screenFromPlan(view, outlet.at), isTouch ? 14 : 9);
+  near.sort((a, b) => a.distance - b.distance);
+  if (near[0]) return near[0].selection;
+  const p = planFromScreen(view, at);
+  const slack = (isTouch ? 10 : 3) / view.k;
+  for (const opening of storey.openings) {
+    if (inRing(p, reveal(frameOf(opening.from, opening.to, opening.thickness_m + 2 * slack)))) {
+      return { kind: "opening", id: opening.id };
+    }
+  }
+  for (const wall of storey.walls) {
+    if (wall.solids.some((solid) => inRing(p, solid) || nearEdge(p, solid, isTouch ? slack : 0)))
+      return { kind: "wall", id: wall.id };
+  }
+  const room = storey.rooms.find((r) => inArea(p, r.outline, r.holes));
+  return room ? { kind: "room", id: room.id } : null;
+}
+
+function nearEdge(
+  p: readonly [number, number],
+  ring: readonly (readonly [number, number])[],
+  most: number,
+): boolean {
+  if (most <= 0) return false;
+  return ring.some((q, i) => distanceToSegment(p, q, pointOf(ring, i + 1)) <= most);
+}

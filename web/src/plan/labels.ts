@@ -1,0 +1,376 @@
+// The labels of one sheet: what each says, where it may stand and how much it matters. `placeLabels` decides. All in
+// pixels of the drawing.
+
+import { stretches } from "../geometry/along.ts";
+import type { Size } from "../geometry/brand.ts";
+import { areaText } from "../geometry/format.ts";
+import { type Oriented, segmentMeets, upright } from "../geometry/oriented.ts";
+import {
+  type Candidate,
+  type LabelRequest,
+  type Obstacle,
+  type Placement,
+  placeLabels,
+  type SoftLine,
+} from "../geometry/placement.ts";
+import { clearestPoint, inArea, type Ring } from "../geometry/polygon.ts";
+import type { UnitSystem } from "../geometry/scale.ts";
+import { type Face, inTwoLines, LINE_HEIGHT, textWidth } from "../geometry/text.ts";
+import type { Keynote, Outlet, Room, Selection } from "./contract.ts";
+import type { Isoline } from "./coverage.ts";
+import { levelText } from "./coverage.ts";
+import type { Spot } from "./spots.ts";
+import { words } from "./words.ts";
+
+type Point = readonly [number, number];
+
+export const faces = {
+  room: { family: "text", weight: 600, size: 13 },
+  roomSmall: { family: "text", weight: 600, size: 11 },
+  area: { family: "text", weight: 400, size: 11 },
+  tag: { family: "text", weight: 500, size: 11 },
+  contour: { family: "figure", weight: 400, size: 10.5 },
+  target: { family: "text", weight: 600, size: 11 },
+  object: { family: "text", weight: 400, size: 10 },
+  note: { family: "text", weight: 600, size: 11.5 },
+} as const satisfies Record<string, Face>;
+
+/** What matters more goes first. */
+const PRIORITY = {
+  keynote: 100,
+  spot: 90,
+  tag: 80,
+  room: 70,
+  target: 65,
+  line: 60,
+  stair: 50,
+  contour: 40,
+  object: 20,
+  outlet: 10,
+};
+
+/** Half the size of a keynote, of a part's symbol and of an outlet's [px]. */
+export const KEYNOTE_RADIUS = 11;
+export const PART_RADIUS = 10;
+export const OUTLET_RADIUS = 6;
+/** Row of a list of parts in one place [px]. */
+export const ROW_HEIGHT = 22;
+
+export type Label =
+  | { readonly kind: "room"; readonly room: Room; readonly forms: readonly RoomForm[] }
+  | {
+      readonly kind: "contour";
+      readonly line: Isoline;
+      readonly text: string;
+      readonly gap: readonly (readonly [number, number])[];
+    }
+  | { readonly kind: "tag"; readonly text: string; readonly quiet: boolean }
+  | { readonly kind: "keynote"; readonly keynote: Keynote }
+  | { readonly kind: "spot"; readonly spot: Spot };
+
+export interface RoomForm {
+  readonly lines: readonly { readonly text: string; readonly face: Face }[];
+  readonly turned: boolean;
+}
+
+export interface SheetLabels extends Placement {
+  readonly labels: ReadonlyMap<string, Label>;
+}
+
+export interface LabelInput {
+  readonly rooms: readonly Room[];
+  readonly units: UnitSystem;
+  readonly size: Size;
+  /** From plan to the drawing. */
+  readonly project: (p: Point) => Point;
+  readonly lines: readonly Isoline[];
+  readonly spots: readonly Spot[];
+  readonly keynotes: readonly Keynote[];
+  readonly outlets: readonly Outlet[];
+  readonly objects: readonly { readonly id: string; readonly name: string; readonly outline: Ring }[];
+  readonly stairs: readonly { readonly id: string; readonly at: Point; readonly text: string }[];
+  readonly demarcation: Point | null;
+  readonly obstacles: readonly Obstacle[];
+  readonly soft: readonly SoftLine[];
+  readonly selected: Selection | null;
+}
+
+/** Free strip along the sheet's edge [px]. */
+const EDGE = 4;
+
+/** Collects and places every label of a sheet. */
+export function sheetLabels(input: LabelInput): SheetLabels {
+  const labels = new Map<string, Label>();
+  const requests: LabelRequest[] = [];
+  const add = (id: string, label: Label, priority: number, candidates: readonly Candidate[]): void => {
+    labels.set(id, label);
+    requests.push({ id, priority, candidates });
+  };
+  const outlines = input.rooms.map((room) => ({
+    outline: room.outline.map(input.project),
+    holes: room.holes.map((hole) => hole.map(input.project)),
+  }));
+  const edges = outlines.flatMap(({ outline, holes }) => [outline, ...holes].flatMap(segmentsOf));
+  const isClear = (box: Oriented): boolean => !edges.some(([a, b]) => segmentMeets(box, a, b));
+
+  for (const keynote of input.keynotes) {
+    add(
+      `keynote:${keynote.id}`,
+      { kind: "keynote", keynote },
+      PRIORITY.keynote,
+      around(input.project(keynote.at)),
+    );
+  }
+  for (const spot of input.spots) {
+    const label: Label =
+      spot.parts.length > 1
+        ? { kind: "spot", spot }
+        : { kind: "tag", text: spot.parts[0]?.tag ?? "", quiet: false };
+    const [w, h] = spot.parts.length > 1 ? spotSize(spot) : tagSize(spot.parts[0]?.tag ?? "", faces.tag);
+    const reach = spot.parts.length > 1 ? 5 : PART_RADIUS;
+    const places = beside(spot.screen, reach, w, h, spot.parts.length > 1 ? SPOT_REACHES : TAG_REACHES);
+    const kept = spot.parts.length > 1 ? places : preferClear(places, isClear);
+    add(`spot:${spot.id}`, label, spot.parts.length > 1 ? PRIORITY.spot : PRIORITY.tag, kept);
+  }
+  input.rooms.forEach((room, index) => {
+    const shape = outlines[index];
+    if (!shape) return;
+    const forms = roomForms(room, input.units);
+    add(
+      `room:${room.id}`,
+      { kind: "room", room, forms },
+      PRIORITY.room,
+      roomPlaces(forms, shape.outline, shape.holes),
+    );
+  });
+  for (const line of input.lines) {
+    const face = line.isTarget ? faces.target : faces.contour;
+    const text = line.isTarget ? words.target : levelText(line.level);
+    const width = textWidth(text, face) + 8;
+    const points = line.points.map(input.project);
+    const found = stretches(points, width, line.isTarget ? 8 : 14, line.isTarget ? 14 : 26, 2.5);
+    const middle = (found.length - 1) / 2;
+    const candidates = found
+      .map((s, i) => ({
+        box: { x: s.at[0], y: s.at[1], w: width, h: face.size + 3, angle: s.angle },
+        // Flat, straight and near the middle of the line reads best.
+        cost: s.stray + Math.abs(i - middle) / (found.length + 1) + 2 * Math.abs(Math.sin(s.angle)),
+        form: i,
+      }))
+      .filter(({ box }) => isClear(box));
+    const gap = found.map((s) => [s.from, s.to] as const);
+    add(
+      `line:${line.id}`,
+      { kind: "contour", line, text, gap },
+      line.isTarget ? PRIORITY.target : PRIORITY.contour,
+      candidates,
+    );
+  }
+  const tag = (
+    id: string,
+    text: string,
+    at: Point,
+    reach: number,
+    priority: number,
+    face: Face,
+    quiet: boolean,
+  ): void => {
+    const [w, h] = tagSize(text, face);
+    add(
+      id,
+      { kind: "tag", text, quiet },
+      priority,
+      beside(at, reach, w, h, TAG_REACHES).filter((c) => isClear(c.box)),
+    );
+  };
+  if (input.demarcation)
+    tag("demarcation", words.demarcation, input.demarcation, 9, PRIORITY.line, faces.tag, false);
+  for (const stair of input.stairs) {
+    const [w, h] = tagSize(stair.text, faces.object);
+    const box = upright(stair.at[0], stair.at[1], w, h);
+    const others = beside(stair.at, 4, w, h, [2, 8]);
+    add(
+      `stair:${stair.id}`,
+      { kind: "tag", text: stair.text, quiet: true },
+      PRIORITY.stair,
+      [{ box, cost: 0 }, ...others].filter((c) => isClear(c.box)),
+    );
+  }
+  for (const object of input.objects) {
+    const { at } = clearestPoint(object.outline);
+    const [w, h] = tagSize(object.name, faces.object);
+    const [x, y] = input.project(at);
+    const candidates: Candidate[] = [
+      { box: upright(x, y, w, h), cost: 0 },
+      ...beside([x, y], 8, w, h, [4, 12, 24]).map((c) => ({ box: c.box, cost: c.cost + 5 })),
+    ];
+    add(
+      `object:${object.id}`,
+      { kind: "tag", text: object.name, quiet: true },
+      PRIORITY.object,
+      candidates.filter((c) => isClear(c.box)),
+    );
+  }
+  for (const outlet of input.outlets) {
+    const chosen = input.selected?.kind === "outlet" && input.selected.id === outlet.id;
+    if (!chosen && (outlet.kind === "mains" || outlet.id.length > 10)) continue;
+    tag(
+      `outlet:${outlet.id}`,
+      outlet.id,
+      input.project(outlet.at),
+      OUTLET_RADIUS,
+      chosen ? PRIORITY.spot : PRIORITY.outlet,
+      faces.object,
+      !chosen,
+    );
+  }
+  const sheet = { minX: EDGE, minY: EDGE, maxX: input.size.width - EDGE, maxY: input.size.height - EDGE };
+  const placement = placeLabels({
+    labels: requests,
+    obstacles: input.obstacles,
+    lines: input.soft,
+    sheet,
+    gap: 2,
+  });
+  return { ...placement, labels };
+}
+
+const segmentsOf = (ring: Ring): [Point, Point][] =>
+  ring.map((p, i) => [p, ring[(i + 1) % ring.length] ?? p]);
+
+const tagSize = (text: string, face: Face): [number, number] => [
+  textWidth(text, face) + 4,
+  face.size * LINE_HEIGHT,
+];
+
+/** A list of parts is as wide as its widest row: symbol, space, tag. */
+export function spotSize(spot: Spot): [number, number] {
+  const widest = Math.max(...spot.parts.map((part) => textWidth(part.tag, faces.tag)));
+  return [Math.ceil(widest + 2 * PART_RADIUS + 18), spot.parts.length * ROW_HEIGHT + 6];
+}
+
+const TAG_REACHES = [3, 12, 24];
+const SPOT_REACHES = [14, 28, 48, 80, 120];
+/** Directions in which a label is tried, best first: right, left, below, above, then the corners. */
+const DIRECTIONS: readonly Point[] = [
+  [1, 0],
+  [-1, 0],
+  [0, 1],
+  [0, -1],
+  [1, -1],
+  [1, 1],
+  [-1, -1],
+  [-1, 1],
+];
+
+/** Places beside a point; those further off get a leader. */
+function beside(at: Point, reach: number, w: number, h: number, distances: readonly number[]): Candidate[] {
+  return distances.flatMap((distance, ring) =>
+    DIRECTIONS.map(([dx, dy], order) => {
+      const slant = dx !== 0 && dy !== 0 ? Math.SQRT1_2 : 1;
+      const away = (reach + distance) * slant;
+      const x = at[0] + dx * (away + w / 2);
+      const y = at[1] + dy * (away + h / 2);
+      const box = upright(x, y, w, h);
+      const cost = ring * 10 + order;
+      if (distance < 8) return { box, cost };
+      return { box, cost, leader: leaderTo(at, reach, box) };
+    }),
+  );
+}
+
+/** A line from the rim of a symbol to the nearest point of a label's box. */
+function leaderTo(at: Point, reach: number, box: Oriented): readonly [Point, Point] {
+  const x = Math.min(box.x + box.w / 2, Math.max(box.x - box.w / 2, at[0]));
+  const y = Math.min(box.y + box.h / 2, Math.max(box.y - box.h / 2, at[1]));
+  const length = Math.hypot(x - at[0], y - at[1]) || 1;
+  const part = Math.min(1, reach / length);
+  const back = Math.max(part, 1 - 1.5 / length);
+  return [
+    [at[0] + (x - at[0]) * part, at[1] + (y - at[1]) * part],
+    [at[0] + (x - at[0]) * back, at[1] + (y - at[1]) * back],
+  ];
+}
+
+/** Places of a keynote: on its point, else around it with a leader. */
+function around(at: Point): Candidate[] {
+  const size = 2 * KEYNOTE_RADIUS + 2;
+  const found: Candidate[] = [{ box: upright(at[0], at[1], size, size), cost: 0 }];
+  for (const distance of [26, 38, 54, 76, 104, 140]) {
+    for (let i = 0; i < 16; i++) {
+      const angle = -Math.PI / 4 + (i * Math.PI) / 8;
+      const c = Math.cos(angle);
+      const s = Math.sin(angle);
+      const centre: Point = [at[0] + c * distance, at[1] + s * distance];
+      const end = distance - KEYNOTE_RADIUS - 2.5;
+      found.push({
+        box: upright(centre[0], centre[1], size, size),
+        cost: distance + i * 0.1,
+        leader: [at, [at[0] + c * end, at[1] + s * end]],
+      });
+    }
+  }
+  return found;
+}
+
+/** Drops the places on walls if any other is left. */
+function preferClear(
+  places: readonly Candidate[],
+  isClear: (box: Oriented) => boolean,
+): readonly Candidate[] {
+  const clear = places.filter((c) => isClear(c.box));
+  return clear.length > 0 ? clear : places;
+}
+
+function roomForms(room: Room, units: UnitSystem): RoomForm[] {
+  const area = { text: areaText(room.area_m2, units), face: faces.area };
+  const one = { text: room.name, face: faces.room };
+  const two = inTwoLines(room.name, faces.room).map((text) => ({ text, face: faces.room }));
+  const small = { text: room.name, face: faces.roomSmall };
+  const smallTwo = inTwoLines(room.name, faces.roomSmall).map((text) => ({ text, face: faces.roomSmall }));
+  return [
+    { lines: [one, area], turned: false },
+    { lines: [...two, area], turned: false },
+    { lines: [one, area], turned: true },
+    { lines: [...smallTwo, area], turned: false },
+    { lines: [small, area], turned: true },
+    { lines: [small], turned: false },
+    { lines: smallTwo, turned: false },
+    { lines: [small], turned: true },
+  ];
+}
+
+export function formSize(form: RoomForm): [number, number] {
+  const w = Math.max(...form.lines.map((line) => textWidth(line.text, line.face))) + 4;
+  const h = form.lines.reduce((sum, line) => sum + line.face.size * LINE_HEIGHT, 0);
+  return [w, h];
+}
+
+/** Places of a room's label: wholly inside the room, near its clearest point, on a lattice otherwise. */
+function roomPlaces(forms: readonly RoomForm[], outline: Ring, holes: readonly Ring[]): Candidate[] {
+  const clearest = clearestPoint(outline, holes, 2).at;
+  const xs = outline.map(([x]) => x);
+  const ys = outline.map(([, y]) => y);
+  const [minX, maxX, minY, maxY] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
+  const step = Math.max(14, Math.sqrt(((maxX - minX) * (maxY - minY)) / 120));
+  const points: Point[] = [clearest];
+  for (let y = minY + step / 2; y < maxY; y += step)
+    for (let x = minX + step / 2; x < maxX; x += step) points.push([x, y]);
+  const edges = [outline, ...holes].flatMap(segmentsOf);
+  const span = Math.hypot(maxX - minX, maxY - minY) || 1;
+  const found: Candidate[] = [];
+  forms.forEach((form, index) => {
+    const [w, h] = formSize(form);
+    for (const [x, y] of points) {
+      const box: Oriented = { x, y, w, h, angle: form.turned ? -Math.PI / 2 : 0 };
+      const padded = { ...box, w: w + 8, h: h + 4 };
+      if (!inArea([x, y], outline, holes) || edges.some(([a, b]) => segmentMeets(padded, a, b))) continue;
+      found.push({
+        box,
+        cost: index * 6 + (10 * Math.hypot(x - clearest[0], y - clearest[1])) / span,
+        form: index,
+      });
+    }
+  });
+  return found;
+}

@@ -1,0 +1,64 @@
+// Links of a design as lines on one storey. The server gives no routes yet, so cables run square to the sheet from the
+// part nearer to the line, and radio runs straight: a schema of what is joined, not of where it runs.
+
+import type { Design, PlacedPart } from "./contract.ts";
+
+type Point = readonly [number, number];
+
+export interface DrawnLink {
+  readonly id: string;
+  readonly over: "cable" | "radio";
+  readonly points: readonly Point[];
+}
+
+/** A place where a link goes to another storey [plan]. */
+export interface Riser {
+  readonly at: Point;
+  readonly up: boolean;
+}
+
+export interface StoreyLinks {
+  readonly links: readonly DrawnLink[];
+  readonly risers: readonly Riser[];
+  /** Links to things that are not parts of the design, such as devices: their places are not known here. */
+  readonly numNotDrawn: number;
+}
+
+/** Links of a design on the storey that holds `here`. */
+export function linksOn(design: Design | undefined, here: readonly PlacedPart[]): StoreyLinks {
+  const links: DrawnLink[] = [];
+  const risers = new Map<string, Riser>();
+  let numNotDrawn = 0;
+  if (!design) return { links, risers: [], numNotDrawn };
+  const parts = new Map(design.parts.map((part) => [part.id, part]));
+  const onThis = new Set(here.map((part) => part.id));
+  for (const link of design.links ?? []) {
+    if (link.medium.over === "cord") continue;
+    const from = parts.get(link.from);
+    const to = parts.get(link.to);
+    if (!from || !to) {
+      if (from && onThis.has(from.id)) numNotDrawn++;
+      continue;
+    }
+    const over = link.medium.over;
+    const starts = onThis.has(from.id);
+    const ends = onThis.has(to.id);
+    if (!starts && !ends) continue;
+    const a: Point = [from.at[0], from.at[1]];
+    const b: Point = [to.at[0], to.at[1]];
+    if (starts !== ends) {
+      const up = to.at[2] > from.at[2] === starts;
+      // Cables rise where they begin; radio goes straight.
+      risers.set(`${a[0]},${a[1]},${up}`, { at: a, up });
+      if (starts) continue;
+    }
+    links.push({ id: link.id, over, points: over === "radio" ? [a, b] : square(a, b) });
+  }
+  return { links, risers: [...risers.values()], numNotDrawn };
+}
+
+function square(a: Point, b: Point): Point[] {
+  const near = 0.05;
+  if (Math.abs(a[0] - b[0]) < near || Math.abs(a[1] - b[1]) < near) return [a, b];
+  return [a, [b[0], a[1]], b];
+}

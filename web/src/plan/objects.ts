@@ -1,0 +1,119 @@
+// The objects of a sheet in reading order, with what is said of each. Keys step through this list; the table shows it.
+
+import { areaText, lengthText } from "../geometry/format.ts";
+import type { Design, House, Keynote, Opening, PlacedPart, Room, Selection, Storey } from "./contract.ts";
+import { partKind, partTag } from "./parts.ts";
+import { partsOn } from "./spots.ts";
+import { openingName, outletName, partName, severityName, wallName } from "./words.ts";
+
+export interface SheetObject {
+  readonly selection: Selection;
+  readonly at: readonly [number, number];
+  readonly text: string;
+}
+
+export const roomIdsOf = (house: House): Set<string> =>
+  new Set(house.storeys.flatMap((s) => s.rooms.map((r) => r.id)));
+
+/** All objects of a storey: findings first, then parts, rooms, openings, outlets, walls. */
+export function objectsOf(
+  house: House,
+  storey: Storey,
+  design: Design | undefined,
+  keynotes: readonly Keynote[],
+): SheetObject[] {
+  const { units } = house;
+  const found: SheetObject[] = [];
+  for (const keynote of keynotes) {
+    if (keynote.storey !== storey.id) continue;
+    found.push({
+      selection: { kind: "keynote", id: keynote.id },
+      at: keynote.at,
+      text: `Keynote ${keynote.n}, ${severityName[keynote.severity]}`,
+    });
+  }
+  for (const part of partsOn(storey, design, roomIdsOf(house))) {
+    found.push({
+      selection: { kind: "part", id: part.id },
+      at: [part.at[0], part.at[1]],
+      text: partText(part, house, storey),
+    });
+  }
+  for (const room of storey.rooms) {
+    found.push({
+      selection: { kind: "room", id: room.id },
+      at: room.inside,
+      text: `${room.name}, ${areaText(room.area_m2, units)}`,
+    });
+  }
+  for (const opening of storey.openings) {
+    const rooms = roomsBeside(opening, storey);
+    const width = Math.hypot(opening.to[0] - opening.from[0], opening.to[1] - opening.from[1]);
+    const between =
+      rooms.length === 2
+        ? `between ${rooms[0]?.name} and ${rooms[1]?.name}`
+        : `of ${rooms[0]?.name ?? "the storey"}`;
+    found.push({
+      selection: { kind: "opening", id: opening.id },
+      at: middleOf(opening),
+      text: `${openingName[opening.kind]} ${between}, ${lengthText(width, units)} wide`,
+    });
+  }
+  for (const outlet of storey.outlets) {
+    const room = storey.rooms.find((r) => r.id === outlet.room);
+    found.push({
+      selection: { kind: "outlet", id: outlet.id },
+      at: outlet.at,
+      text: `${outletName[outlet.kind]} ${outlet.id}${room ? ` in ${room.name}` : ""}, ${lengthText(outlet.height_m, units)} high`,
+    });
+  }
+  for (const wall of storey.walls) {
+    const corner = wall.solids[0]?.[0];
+    if (!corner) continue;
+    found.push({
+      selection: { kind: "wall", id: wall.id },
+      at: corner,
+      text: `${wallName[wall.kind]} ${wall.id}, ${lengthText(wall.length_m, units)} long, ${wall.assembly_name}`,
+    });
+  }
+  return found;
+}
+
+export function partText(part: PlacedPart, house: House, storey: Storey): string {
+  const room = storey.rooms.find((r) => r.id === part.room);
+  const height = lengthText(part.at[2] - storey.floor_z, house.units);
+  return `${partName[partKind(part.part)]} ${partTag(part.id)}${room ? ` in ${room.name}` : ""}, ${part.mounting} mounted, ${height} above the floor${part.kept ? ", already there" : ""}`;
+}
+
+const middleOf = ({ from, to }: Opening): readonly [number, number] => [
+  (from[0] + to[0]) / 2,
+  (from[1] + to[1]) / 2,
+];
+
+/** The rooms on both sides of an opening. */
+export function roomsBeside(opening: Opening, storey: Storey): Room[] {
+  const [x, y] = middleOf(opening);
+  const dx = opening.to[0] - opening.from[0];
+  const dy = opening.to[1] - opening.from[1];
+  const length = Math.hypot(dx, dy) || 1;
+  const off = opening.thickness_m / 2 + 0.15;
+  const found: Room[] = [];
+  for (const side of [1, -1]) {
+    const p: readonly [number, number] = [x - (dy / length) * off * side, y + (dx / length) * off * side];
+    const room = storey.rooms.find((r) => contains(r, p));
+    if (room && !found.includes(room)) found.push(room);
+  }
+  return found;
+}
+
+function contains(room: Room, [px, py]: readonly [number, number]): boolean {
+  let inside = false;
+  for (const ring of [room.outline, ...room.holes]) {
+    for (let i = 0, j = ring.length - 1; i < ring.length; j = i++) {
+      const [ax, ay] = ring[i] ?? [0, 0];
+      const [bx, by] = ring[j] ?? [0, 0];
+      if (ay > py !== by > py && px < ((bx - ax) * (py - ay)) / (by - ay) + ax) inside = !inside;
+    }
+  }
+  return inside;
+}

@@ -1,0 +1,73 @@
+// Every text that the drawing shows or speaks.
+
+import type { Opening, Outlet, Severity, Wall } from "./contract.ts";
+import type { PartKind } from "./parts.ts";
+
+export const words = {
+  plan: "plan",
+  up: "UP",
+  down: "DN",
+  target: "target",
+  below: "below target",
+  noValue: "nothing arrives",
+  stale: "Being computed again; the drawing shows the last result",
+  schematic: "Lines between parts are schematic, not routes",
+  notDrawn: (count: number) =>
+    count === 1 ? "1 line to a device is not drawn" : `${count} lines to devices are not drawn`,
+  swings: "Door swings by custom; the job does not record them",
+  apart: "Storeys drawn apart: plans to one scale, heights between them stretched",
+  north: "North",
+  fit: "Fit the drawing",
+  zoomIn: "Larger scale",
+  zoomOut: "Smaller scale",
+  demarcation: "Line enters",
+  demarcationLong: "demarcation point of the line",
+  storeys: "Storeys",
+  all: "All storeys",
+  selected: (text: string) => `${text}, selected`,
+  nothingSelected: "Nothing selected",
+  scale: (name: string, paper: string | null) => (paper ? `${name} on ${paper}` : name),
+  scaleMeaning: (px: string, unit: string) => `1 ${unit} is ${px} px at 96 px to the inch`,
+  keys: "Arrow keys move the probe or the drawing, with Shift in larger steps; with Control they move the drawing. Plus and minus change the scale, F fits the drawing. N and P go to the next and previous object. Page Up and Page Down change the storey, digits choose one, 0 shows all. Escape clears.",
+} as const;
+
+export const severityName: Record<Severity, string> = {
+  unsafe: "unsafe",
+  fails: "fails",
+  risk: "risk",
+  note: "note",
+};
+
+export const wallName: Record<Wall["kind"], string> = {
+  inside: "inside wall",
+  outer: "outer wall",
+  party: "party wall",
+};
+
+export const openingName: Record<Opening["kind"], string> = {
+  door: "door",
+  window: "window",
+  gap: "opening",
+};
+
+export const outletName: Record<Outlet["kind"], string> = {
+  mains: "mains outlet",
+  data: "data outlet",
+  coax: "coax outlet",
+  phone: "phone outlet",
+};
+
+export const partName: Record<PartKind, string> = {
+  "access-point": "access point",
+  gateway: "gateway with radio",
+  router: "router",
+  switch: "switch",
+  termination: "line termination",
+  battery: "battery supply",
+  panel: "panel",
+  "patch-panel": "patch panel",
+  injector: "power injector",
+  outlet: "data outlet",
+  node: "radio node",
+  other: "part",
+};
