@@ -142,6 +142,7 @@ export const text = {
     failedSketch: "The sketch could not be made",
     failedCreate: "The home could not be created",
     sketched: "The sketch is new",
+    needNumber: "A number is needed here, whole where things are counted",
   },
 
   importing: {
@@ -201,6 +202,7 @@ export const text = {
     storeyShown: (name: string) => `${name} shown`,
     more: "More",
     moreTitle: "Job",
+    margin: "Notes and title block",
     isSaved: "Saved",
     saving: "Saving",
     unsent: (count: number) => `${plural(count, "change", "changes")} not sent`,
@@ -326,6 +328,8 @@ export const text = {
   house: {
     schedule: "Rooms schedule",
     room: "Room",
+    roomOne: "room",
+    roomMany: "rooms",
     use: "Use",
     storey: "Storey",
     area: "Area",
@@ -376,7 +380,7 @@ export const text = {
     pinOf: (name: string) => `Pin ${name} for comparison`,
     unpinOf: (name: string) => `Unpin ${name}`,
     unpin: "Unpin",
-    keep: "Keep in the job",
+    keepShort: "Keep",
     keepOf: (name: string) => `Keep ${name} in the job`,
     keptInJob: "Kept in the job",
     remove: "Take out of the job",

@@ -5,16 +5,7 @@ import type { MapBand, MapQuantity } from "../engine/types.ts";
 export type SheetName = "house" | "options" | "coverage";
 export const sheetNames: readonly SheetName[] = ["house", "options", "coverage"];
 
-export type SelectedKind =
-  | "room"
-  | "wall"
-  | "opening"
-  | "outlet"
-  | "part"
-  | "object"
-  | "stair"
-  | "keynote"
-  | "demarcation";
+export type SelectedKind = "room" | "wall" | "opening" | "part" | "keynote" | "outlet";
 
 export interface Selected {
   kind: SelectedKind;
@@ -45,17 +36,7 @@ export type View =
 
 const bands: readonly string[] = ["2.4", "5", "6", "any"];
 const quantities: readonly string[] = ["level", "rate", "probability"];
-const kinds: readonly string[] = [
-  "room",
-  "wall",
-  "opening",
-  "outlet",
-  "part",
-  "object",
-  "stair",
-  "keynote",
-  "demarcation",
-];
+const kinds: readonly string[] = ["room", "wall", "opening", "part", "keynote", "outlet"];
 
 export function jobView(id: string, sheet: SheetName = "house"): JobView {
   return {

@@ -1,0 +1,360 @@
+/** The drawing of a sheet: its bar, the plan, and the schedule under it. */
+
+import { useCallback, useMemo, useState } from "react";
+import type { JobView, Selected } from "../document/address.ts";
+import { keepDesign, removeDesign, renameRoom, setWallAssembly } from "../document/edits.ts";
+import type { Reader } from "../document/format.ts";
+import type { Keynote } from "../document/keynotes.ts";
+import { entranceStorey, storeysFromTop } from "../document/storeys.ts";
+import type { CoverageMap, House, JobAnswer, P, Probe, Room } from "../engine/types.ts";
+import { CoverageBar } from "../features/coverage/CoverageBar.tsx";
+import { CoverageTable } from "../features/coverage/CoverageTable.tsx";
+import { ProbePanel } from "../features/coverage/ProbePanel.tsx";
+import { Details } from "../features/house/Details.tsx";
+import { RoomsTable } from "../features/house/RoomsTable.tsx";
+import { OptionsSchedule } from "../features/options/OptionsSchedule.tsx";
+import { Reasons } from "../features/options/Reasons.tsx";
+import { PlanSheet } from "../plan/PlanSheet.tsx";
+import { announce } from "../store/announce.ts";
+import type { JobState } from "../store/jobState.ts";
+import { goWithin, refineWithin } from "../store/navigation.ts";
+import { client, useMap, useProbe, useWork } from "../store/queries.ts";
+import { text } from "../text.ts";
+import { Choice } from "../ui/Choice.tsx";
+import { Failure, Notice } from "../ui/Notice.tsx";
+import { Working } from "../ui/Working.tsx";
+
+export interface CoverageState {
+  storey: string;
+  map: CoverageMap | null;
+  isStale: boolean;
+  isWorking: boolean;
+  error: Error | null;
+  probe: Probe | null;
+  probeError: Error | null;
+  again(): void;
+  cancel(): void;
+  setProbe(at: P | null, storey: string): void;
+}
+
+/** Probed points lie on a grid of 5 cm: finer is beyond what is computed, and answers are used again. */
+const grid = 0.05;
+
+export function useCoverage(view: JobView, state: JobState): CoverageState {
+  const { id, house, shown, live, answer } = state;
+  const isShown = view.sheet === "coverage";
+  // A map is of one storey.
+  const storey = state.storey === "all" && house ? (entranceStorey(house) ?? "all") : state.storey;
+  const revision = answer?.job.revision ?? null;
+  const asked =
+    isShown && shown && house ? { design: shown.id, storey, band: view.band, quantity: view.quantity } : null;
+  const map = useMap(id, revision, asked, live);
+  const [point, setPoint] = useState<{ at: P; storey: string } | null>(null);
+  const isHere = isShown && point !== null && point.storey === storey && shown !== null;
+  const probe = useProbe(
+    id,
+    revision,
+    isHere ? { design: shown.id, storey, at: point.at, band: view.band } : null,
+  );
+  const data = map.data ?? null;
+  const isSame =
+    data !== null && data.storey === storey && data.band === view.band && data.quantity === view.quantity;
+  return {
+    storey,
+    // The map of another storey would be drawn on the wrong plan.
+    map: isShown && data?.storey === storey ? data : null,
+    isStale: map.isPlaceholderData || !isSame,
+    isWorking: isShown && map.isFetching,
+    error: map.error,
+    probe: isHere ? (probe.data ?? null) : null,
+    probeError: isHere ? probe.error : null,
+    again: useCallback(() => void map.refetch(), [map.refetch]),
+    cancel: useCallback(() => void client.cancelQueries({ queryKey: ["map", id] }), [id]),
+    setProbe: useCallback((at: P | null, on: string) => {
+      const snap = (value: number) => Math.round(value / grid) * grid;
+      setPoint(at === null ? null : { at: [snap(at[0]), snap(at[1])], storey: on });
+    }, []),
+  };
+}
+
+interface SheetProps {
+  view: JobView;
+  state: JobState;
+  answer: JobAnswer;
+  reader: Reader;
+  coverage: CoverageState;
+}
+
+interface DrawingProps extends SheetProps {
+  keynotes: Keynote[];
+  hasSchedule: boolean;
+  onToggleSchedule(): void;
+}
+
+function showStorey(house: House, storey: string): void {
+  goWithin({ storey });
+  const name = house.storeys.find((s) => s.id === storey)?.name ?? text.job.allStoreysLong;
+  announce(text.job.storeyShown(name));
+}
+
+export function Sheet(props: DrawingProps) {
+  const { view, state, coverage, keynotes, hasSchedule, onToggleSchedule } = props;
+  const { house, houseError, shown, planning } = state;
+  const isCoverage = view.sheet === "coverage";
+  const storey = isCoverage ? coverage.storey : state.storey;
+  const marks = useMemo(
+    () =>
+      keynotes.flatMap(({ n, severity, id, storey: on, at }) =>
+        on !== null && at !== null ? [{ n, severity, id, storey: on, at }] : [],
+      ),
+    [keynotes],
+  );
+  const { setProbe } = coverage;
+  const onProbe = useCallback(
+    (at: readonly [number, number] | null, on: string) => setProbe(at === null ? null : [at[0], at[1]], on),
+    [setProbe],
+  );
+  const onSelect = useCallback((selected: Selected | null) => refineWithin({ selected }), []);
+  const onStorey = useCallback((next: string) => house && showStorey(house, next), [house]);
+  if (!house) {
+    return houseError ? (
+      <Failure error={houseError} title={text.job.failedHouse} onAgain={state.reload} />
+    ) : (
+      <p className="page-loading">{text.job.loading}</p>
+    );
+  }
+  return (
+    <>
+      <div className="sheet-bar">
+        <StoreyChoice house={house} storey={storey} hasAll={!isCoverage} />
+        {isCoverage && (
+          <CoverageBar
+            band={view.band}
+            quantity={view.quantity}
+            onBand={(band) => goWithin({ band })}
+            onQuantity={(quantity) => goWithin({ quantity })}
+          />
+        )}
+        <button
+          type="button"
+          className="button schedule-toggle"
+          aria-expanded={hasSchedule}
+          aria-controls="schedule"
+          onClick={onToggleSchedule}
+        >
+          {hasSchedule ? text.schedule.hide : text.schedule.show}
+        </button>
+      </div>
+      <Work state={state} coverage={coverage} isCoverage={isCoverage} />
+      <div className="drawing">
+        <PlanSheet
+          house={house}
+          storey={storey}
+          design={shown && view.sheet !== "house" ? shown.design : undefined}
+          map={isCoverage ? (coverage.map ?? undefined) : undefined}
+          stale={isCoverage && coverage.map !== null && coverage.isStale}
+          keynotes={marks}
+          selected={view.selected}
+          onSelect={onSelect}
+          probe={coverage.probe}
+          onProbe={isCoverage && shown ? onProbe : undefined}
+          onStorey={onStorey}
+          title={text.sheets[view.sheet]}
+        />
+      </div>
+      {hasSchedule && (
+        <section id="schedule" className="sheet-schedule" aria-label={scheduleName(view)}>
+          {view.sheet === "house" && <HouseSchedule {...props} house={house} />}
+          {view.sheet === "options" && planning.plan && <OptionsSheetSchedule {...props} />}
+          {isCoverage && <CoverageSchedule {...props} house={house} />}
+        </section>
+      )}
+    </>
+  );
+}
+
+function scheduleName(view: JobView): string {
+  if (view.sheet === "house") return text.house.schedule;
+  return view.sheet === "options" ? text.options.schedule : text.coverage.schedule;
+}
+
+function StoreyChoice({ house, storey, hasAll }: { house: House; storey: string; hasAll: boolean }) {
+  if (house.storeys.length < 2) return <span className="sheet-bar-only">{house.storeys[0]?.name}</span>;
+  const options = storeysFromTop(house).map((s) => ({ value: s.id, label: s.name }));
+  const all = { value: "all", label: text.job.allStoreys, name: text.job.allStoreysLong };
+  return (
+    <Choice
+      label={text.job.storey}
+      options={hasAll ? [...options, all] : options}
+      value={storey}
+      onChange={(next) => showStorey(house, next)}
+    />
+  );
+}
+
+/** What is being computed for this sheet, or why it is not. */
+function Work({
+  state,
+  coverage,
+  isCoverage,
+}: {
+  state: JobState;
+  coverage: CoverageState;
+  isCoverage: boolean;
+}) {
+  const { planning, missingDesign } = state;
+  const progress = useWork();
+  return (
+    <>
+      {planning.isWorking && (
+        <div className="sheet-work">
+          <Working title={text.work.planning} progress={progress.plan} onCancel={planning.cancel} />
+        </div>
+      )}
+      {!planning.isWorking && planning.error && (
+        <Failure error={planning.error} title={text.work.planFailed} onAgain={planning.start} />
+      )}
+      {!planning.isWorking && !planning.error && (planning.plan === null || planning.isStale) && (
+        <Notice
+          tone="plain"
+          title={
+            planning.revision === null ? text.work.notPlanned : text.work.staleStopped(planning.revision)
+          }
+          actions={
+            <button type="button" className="button main" onClick={planning.start}>
+              {text.work.plan}
+            </button>
+          }
+        />
+      )}
+      {missingDesign !== null && <Notice tone="plain" title={text.options.unknownDesign(missingDesign)} />}
+      {isCoverage && coverage.isWorking && progress.map && (
+        <div className="sheet-work">
+          <Working title={text.work.mapping} progress={progress.map} onCancel={coverage.cancel} />
+        </div>
+      )}
+      {isCoverage && !coverage.isWorking && coverage.error && (
+        <Failure error={coverage.error} title={text.work.mapFailed} onAgain={coverage.again} />
+      )}
+    </>
+  );
+}
+
+function unsentOf(state: JobState) {
+  return state.outbox.unsent.flatMap((waiting) => waiting.edits);
+}
+
+function HouseSchedule({ view, state, reader, house }: DrawingProps & { house: House }) {
+  return (
+    <RoomsTable
+      house={house}
+      selected={view.selected?.kind === "room" ? view.selected.id : null}
+      unsent={unsentOf(state)}
+      reader={reader}
+      onSelect={(room, storey) =>
+        refineWithin({
+          selected: { kind: "room", id: room.id },
+          ...(view.storey === "all" ? {} : { storey }),
+        })
+      }
+      onRename={(room, name) => state.edits.edit(text.house.renamed(name), renameRoom(room.id, name))}
+    />
+  );
+}
+
+function OptionsSheetSchedule({ state, answer, reader }: DrawingProps) {
+  const { planning, shown, pinned, edits } = state;
+  const plan = planning.plan;
+  if (!plan) return null;
+  const kept = answer.document.designs ?? [];
+  const show = (id: string, name: string) => {
+    goWithin({ design: id });
+    announce(text.options.shownNow(name));
+  };
+  // A kept design that the plan does not hold any more still has its row while it is shown.
+  const extra = shown && !plan.options.some((option) => option.id === shown.id) ? [shown] : [];
+  return (
+    <>
+      <OptionsSchedule
+        options={[...plan.options.map((option) => (option.id === shown?.id ? shown : option)), ...extra]}
+        best={plan.options[0]?.id ?? null}
+        shown={shown?.id ?? null}
+        pinned={pinned}
+        kept={kept.map((design) => design.id)}
+        reader={reader}
+        onShow={(option) => show(option.id, option.design.name)}
+        onPin={(option) => {
+          goWithin({ pinned: option?.id ?? null });
+          announce(option ? text.options.pinnedNow(option.design.name) : text.options.unpinnedNow);
+        }}
+        onKeep={(option) => edits.edit(text.options.keptEdit(option.design.name), keepDesign(option.design))}
+        onRemove={(option) =>
+          edits.edit(text.options.removedEdit(option.design.name), removeDesign(option.id))
+        }
+      />
+      <Reasons
+        plan={plan}
+        shown={shown}
+        pinned={pinned}
+        reader={reader}
+        onShow={(id) => show(id, plan.options.find((option) => option.id === id)?.design.name ?? id)}
+      />
+    </>
+  );
+}
+
+function CoverageSchedule({ view, coverage, reader, house }: DrawingProps & { house: House }) {
+  const storey = house.storeys.find((s) => s.id === coverage.storey);
+  if (!storey || !coverage.map) return <p className="quiet-line">{text.coverage.noDesign}</p>;
+  return (
+    <CoverageTable
+      map={coverage.map}
+      storey={storey}
+      selected={view.selected?.kind === "room" ? view.selected.id : null}
+      reader={reader}
+      onSelect={(room: Room) => {
+        refineWithin({ selected: { kind: "room", id: room.id } });
+        coverage.setProbe(room.inside, storey.id);
+      }}
+    />
+  );
+}
+
+/** What the margin says above the keynotes: the thing selected, or the point probed. */
+export function MarginSubject({ view, state, answer, reader, coverage }: SheetProps) {
+  const { house, shown, edits } = state;
+  if (!house) return null;
+  if (view.sheet === "coverage") {
+    const storey = house.storeys.find((s) => s.id === coverage.storey);
+    if (!storey || !shown) return null;
+    return (
+      <ProbePanel
+        storey={storey}
+        probe={coverage.probe}
+        error={coverage.probeError}
+        reader={reader}
+        onRoom={(id) => {
+          const room = storey.rooms.find((r) => r.id === id);
+          if (room) coverage.setProbe(room.inside, storey.id);
+        }}
+        onClear={() => coverage.setProbe(null, storey.id)}
+      />
+    );
+  }
+  const isThing = view.selected !== null && view.selected.kind !== "keynote";
+  if (view.sheet === "options" && !isThing) return null;
+  return (
+    <Details
+      selected={isThing ? view.selected : null}
+      house={house}
+      document={answer.document}
+      design={shown?.design ?? null}
+      unsent={unsentOf(state)}
+      reader={reader}
+      onAssembly={(wall, assembly, name) =>
+        edits.edit(text.house.assemblyChanged(name), setWallAssembly(wall, assembly))
+      }
+      onClear={() => refineWithin({ selected: null })}
+    />
+  );
+}

@@ -1,0 +1,95 @@
+/** The block at the sheet's lower right: which job and design this is, and its headline figures. */
+
+import { changeFrom, countBySeverity, figureOf, headlines, severities } from "../../document/figures.ts";
+import { day, type Reader } from "../../document/format.ts";
+import type { DesignOption, Finding, JobSummary } from "../../engine/types.ts";
+import { text } from "../../text.ts";
+import { ChangeText, FigureInterval, FigureValue } from "../../ui/FigureText.tsx";
+import { SeverityMark } from "../../ui/SeverityMark.tsx";
+
+const t = text.titleBlock;
+
+interface Props {
+  job: JobSummary;
+  sheet: string;
+  shown: DesignOption | null;
+  pinned: DesignOption | null;
+  findings: Finding[];
+  /** Said when the figures are of an older revision. */
+  staleNote: string | null;
+  scale: string | null;
+  reader: Reader;
+}
+
+export function TitleBlock({ job, sheet, shown, pinned, findings, staleNote, scale, reader }: Props) {
+  const compared = pinned !== null && shown !== null && pinned.id !== shown.id ? pinned : null;
+  const counts = countBySeverity(findings);
+  return (
+    <section className={staleNote ? "title-block stale" : "title-block"} aria-label={t.label}>
+      {staleNote && <p className="title-block-stale">{staleNote}</p>}
+      <dl className="title-figures">
+        {headlines.map(({ id, better }) => {
+          const figure = shown ? figureOf(shown, id) : null;
+          return (
+            <div key={id} className="title-cell">
+              <dt title={text.figure.meanings[id]}>{text.figure.names[id]}</dt>
+              <dd>
+                <span className="title-figure">
+                  <FigureValue figure={figure} reader={reader} />
+                </span>
+                {shown && <FigureInterval figure={figure} reader={reader} />}
+                {compared && (
+                  <ChangeText change={changeFrom(figureOf(compared, id), figure, better)} reader={reader} />
+                )}
+              </dd>
+            </div>
+          );
+        })}
+      </dl>
+      <dl className="title-meta">
+        <div className="title-cell wide">
+          <dt>{t.findings}</dt>
+          <dd className="title-findings">
+            {findings.length === 0
+              ? t.noFindings
+              : severities
+                  .filter((severity) => counts[severity] > 0)
+                  .map((severity) => (
+                    <span key={severity} className="title-count">
+                      <SeverityMark severity={severity} />
+                      {text.severityCount[severity](counts[severity])}
+                    </span>
+                  ))}
+          </dd>
+        </div>
+        <div className="title-cell wide">
+          <dt>{t.design}</dt>
+          <dd className="title-name">{shown ? shown.design.name : t.noDesign}</dd>
+        </div>
+        {compared && <p className="title-cell wide title-compared">{t.comparedWith(compared.design.name)}</p>}
+        <div className="title-cell wide">
+          <dt>{t.job}</dt>
+          <dd className="title-name">{job.name}</dd>
+        </div>
+        <div className="title-cell">
+          <dt>{t.sheet}</dt>
+          <dd>{sheet}</dd>
+        </div>
+        {scale !== null && (
+          <div className="title-cell">
+            <dt>{t.scale}</dt>
+            <dd>{scale}</dd>
+          </div>
+        )}
+        <div className="title-cell">
+          <dt>{t.revision}</dt>
+          <dd>{job.revision}</dd>
+        </div>
+        <div className="title-cell">
+          <dt>{t.date}</dt>
+          <dd>{day(job.changed_at, reader.locale)}</dd>
+        </div>
+      </dl>
+    </section>
+  );
+}

@@ -1,0 +1,38 @@
+/** Homes to try, each with what makes it different. */
+
+import { area } from "../../document/format.ts";
+import type { Demo } from "../../engine/types.ts";
+import { text } from "../../text.ts";
+
+interface Props {
+  demos: Demo[];
+  opening: string | null | undefined;
+  onOpen(id: string): void;
+}
+
+export function DemoList({ demos, opening, onOpen }: Props) {
+  return (
+    <ul className="demos">
+      {demos.map((demo) => (
+        <li key={demo.id} className="demo">
+          <h3>{demo.name}</h3>
+          <p className="demo-summary">{demo.summary}</p>
+          <p className="demo-figures">
+            {demo.floor_area_m2 !== null &&
+              `${area(demo.floor_area_m2, { locale: navigator.language, units: demo.country === "US" ? "feet-inches" : "metric" }, 0)}, `}
+            {text.jobs.demoSummary(demo.storeys, demo.rooms)}, {demo.country}
+          </p>
+          <button
+            type="button"
+            className="button"
+            aria-label={text.jobs.openDemo(demo.name)}
+            disabled={opening === demo.id}
+            onClick={() => onOpen(demo.id)}
+          >
+            {text.jobs.openCopy}
+          </button>
+        </li>
+      ))}
+    </ul>
+  );
+}
