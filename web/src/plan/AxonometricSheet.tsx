@@ -1,4 +1,409 @@
+// All storeys at once, stacked at their heights and drawn apart, walls as cut 1.2 m above each floor but
+// drawn low. Pressing a storey
+// opens it; pressing a part or a keynote selects it.
+
+import { type KeyboardEvent, memo, useCallback, useId, useMemo, useRef, useState } from "react";
+import {
+  axonometry,
+  matrixOf,
+  prism,
+  type Stacked,
+  seen,
+  seenBox,
+  stacked,
+  unseen,
+} from "../geometry/axonometric.ts";
+import type { Box, ScreenPoint } from "../geometry/brand.ts";
+import { frameOf, reveal } from "../geometry/opening.ts";
+import { upright } from "../geometry/oriented.ts";
+import { linePath, ringPath } from "../geometry/path.ts";
+import type { Obstacle } from "../geometry/placement.ts";
+import { inArea } from "../geometry/polygon.ts";
+import { planFromScreen, screenFromPlan, type View } from "../geometry/view.ts";
+import { CoverageAreas, CoverageLines } from "./CoverageLayer.tsx";
+import type { House, Storey } from "./contract.ts";
+import { coverageOf, type RoomCoverage } from "./coverage.ts";
+import { MapKey, NorthMark } from "./Foot.tsx";
+import { handleKey } from "./keys.ts";
+import { LabelLayer } from "./LabelLayer.tsx";
+import { KEYNOTE_RADIUS, PART_RADIUS, type SheetLabels, sheetLabels } from "./labels.ts";
+import { linksOn } from "./links.ts";
+import { objectsOf, roomIdsOf } from "./objects.ts";
 import type { PlanSheetProps } from "./PlanSheet.tsx";
-export function AxonometricSheet(_: PlanSheetProps) {
-  return null;
+import { FloorLines, RoomFloors } from "./Storey.tsx";
+import { Patterns } from "./StoreySheet.tsx";
+import { DemarcationSymbol, PartSymbol } from "./Symbols.tsx";
+import { partsOn, type Spot, spotsOf } from "./spots.ts";
+import { Tools } from "./Tools.tsx";
+import { useSize } from "./useSize.ts";
+import { useView } from "./useView.ts";
+import { words } from "./words.ts";
+
+type Point = readonly [number, number];
+
+/** The view of all plans: turned by 24°, laid back to 0.46 of the depth. */
+const AXO = axonometry(24, 0.46);
+/** Height at which plans are cut, and how high walls are drawn here, so that floors stay in sight [m]. */
+const CUT = 1.2;
+const UPSTAND = 0.5;
+const INSETS = { top: 20, right: 26, bottom: 14, left: 26 };
+const NONE: readonly never[] = [];
+
+interface Level extends Stacked<Storey> {
+  readonly project: (p: Point) => Point;
+  readonly spots: readonly Spot[];
+  readonly labels: SheetLabels;
+}
+
+export function AxonometricSheet(props: PlanSheetProps) {
+  const {
+    house,
+    design,
+    map,
+    keynotes = NONE,
+    selected = null,
+    onSelect,
+    onStorey,
+    title,
+    kinds,
+    stale = false,
+  } = props;
+  const { insets = INSETS } = props;
+  const prefix = `plan${useId().replace(/\W/g, "")}`;
+  const windowRef = useRef<HTMLDivElement>(null);
+  const size = useSize(windowRef);
+  const [spoken, setSpoken] = useState("");
+  const stack = useMemo(() => {
+    const plan: Box = {
+      minX: house.bounds.min[0],
+      minY: house.bounds.min[1],
+      maxX: house.bounds.max[0],
+      maxY: house.bounds.max[1],
+    };
+    const level = seenBox(AXO, plan, 0);
+    return { plan, ...stacked(house.storeys, (level.maxY - level.minY) * 0.8 + UPSTAND * AXO.rise) };
+  }, [house]);
+  const bounds = useMemo((): Box => {
+    const low = seenBox(AXO, stack.plan, 0);
+    const top = seenBox(AXO, stack.plan, stack.levels[stack.levels.length - 1]?.height ?? 0);
+    return { ...low, maxY: top.maxY + UPSTAND * AXO.rise };
+  }, [stack]);
+  const coverage = useMemo((): ReadonlyMap<string, RoomCoverage[]> => {
+    const storey = house.storeys.find((s) => s.id === map?.storey);
+    return storey && map ? new Map([[storey.id, coverageOf(storey, map)]]) : new Map();
+  }, [house, map]);
+
+  const levelsRef = useRef<readonly Level[]>([]);
+  const viewRef = useRef<View | null>(null);
+  const onTap = useCallback(
+    (at: ScreenPoint, isTouch: boolean) => {
+      if (!viewRef.current) return;
+      const reach = isTouch ? 22 : PART_RADIUS + 4;
+      for (const level of [...levelsRef.current].reverse()) {
+        for (const keynote of keynotes) {
+          const box = level.labels.placed.get(`keynote:${keynote.id}`)?.box;
+          if (box && Math.hypot(box.x - at[0], box.y - at[1]) <= Math.max(reach, KEYNOTE_RADIUS)) {
+            onSelect?.({ kind: "keynote", id: keynote.id });
+            return;
+          }
+        }
+        for (const spot of level.spots) {
+          const part = spot.parts[0];
+          if (part && Math.hypot(spot.screen[0] - at[0], spot.screen[1] - at[1]) <= reach) {
+            onSelect?.({ kind: "part", id: part.part.id });
+            return;
+          }
+        }
+        const p = unseen(AXO, planFromScreen(viewRef.current, at), level.height);
+        if (level.item.rooms.some((room) => inArea(p, room.outline, room.holes))) {
+          onStorey?.(level.item.id);
+          return;
+        }
+      }
+      onSelect?.(null);
+    },
+    [keynotes, onSelect, onStorey],
+  );
+  const control = useView({
+    window: windowRef,
+    bounds,
+    size,
+    insets,
+    units: house.units,
+    onTap,
+    onHover: ignore,
+  });
+  const { view } = control;
+  viewRef.current = view;
+  const levels = useMemo((): Level[] => {
+    const rooms = roomIdsOf(house);
+    const taken: Obstacle[] = [];
+    // The top storey is nearest to the reader's eye: its labels choose first.
+    const done = [...stack.levels].reverse().map(({ item, height }): Level => {
+      const project = (p: Point): Point => screenFromPlan(view, seen(AXO, p, height));
+      const spots = spotsOf(partsOn(item, design, rooms), project, 18, kinds);
+      const own: Obstacle[] = spots.map((spot) => ({
+        box: upright(spot.screen[0], spot.screen[1], 2 * PART_RADIUS, 2 * PART_RADIUS),
+        owner: `spot:${spot.id}`,
+      }));
+      const lifted = (p: Point): Point => screenFromPlan(view, seen(AXO, p, height + UPSTAND * AXO.rise));
+      const labels = sheetLabels({
+        rooms: item.rooms,
+        units: house.units,
+        size,
+        project,
+        lines: NONE,
+        spots,
+        keynotes: keynotes.filter((keynote) => keynote.storey === item.id),
+        outlets: NONE,
+        objects: NONE,
+        stairs: NONE,
+        demarcation: null,
+        solids: item.walls.flatMap((wall) => wall.solids.map((solid) => solid.map(lifted))),
+        obstacles: [...taken, ...own],
+        soft: NONE,
+        selected,
+        title: { text: item.name, at: project([stack.plan.minX, stack.plan.minY]) },
+      });
+      taken.push(...own);
+      for (const place of labels.placed.values()) taken.push({ box: place.box });
+      return { item, height, project, spots, labels };
+    });
+    return done.reverse();
+  }, [house, stack, view, size, design, kinds, keynotes, selected]);
+  levelsRef.current = levels;
+
+  const objects = useMemo(
+    () =>
+      [...house.storeys]
+        .sort((a, b) => a.floor_z - b.floor_z)
+        .flatMap((s) => objectsOf(house, s, design, keynotes)),
+    [house, design, keynotes],
+  );
+  const goTo = (step: 1 | -1): void => {
+    const now = objects.findIndex(
+      (o) => o.selection.kind === selected?.kind && o.selection.id === selected.id,
+    );
+    const object =
+      objects[now < 0 ? (step > 0 ? 0 : objects.length - 1) : (now + step + objects.length) % objects.length];
+    if (!object) return;
+    onSelect?.(object.selection);
+    setSpoken(words.selected(object.text));
+  };
+  const onKeyDown = (event: KeyboardEvent): void => {
+    if (event.target !== event.currentTarget || event.altKey || event.metaKey) return;
+    const far = event.shiftKey ? 160 : 40;
+    const pan: Readonly<Record<string, Point>> = {
+      ArrowLeft: [far, 0],
+      ArrowRight: [-far, 0],
+      ArrowUp: [0, far],
+      ArrowDown: [0, -far],
+    };
+    const by = pan[event.key];
+    if (by) control.pan(by[0], by[1]);
+    else if (
+      event.ctrlKey ||
+      !handleKey(event.key, {
+        larger: () => control.step(1),
+        smaller: () => control.step(-1),
+        fit: control.fit,
+        next: () => goTo(1),
+        previous: () => goTo(-1),
+        storey: (id) => onStorey?.(id),
+        clear: () => onSelect?.(null),
+        choose: ignore,
+        house,
+        now: "all",
+      })
+    )
+      return;
+    event.preventDefault();
+  };
+  const isReady = size.width > 0 && size.height > 0;
+  const label = `${title}, ${words.all.toLowerCase()}`;
+  return (
+    <div className={stale ? "plan plan-stale" : "plan"}>
+      <div
+        ref={windowRef}
+        className="plan-window plan-window-all"
+        role="application"
+        aria-roledescription={words.plan}
+        aria-label={label}
+        aria-describedby={`${prefix}-keys`}
+        // biome-ignore lint/a11y/noNoninteractiveTabindex: a drawing that is worked with keys
+        tabIndex={0}
+        data-panning={control.isPanning}
+        onKeyDown={onKeyDown}
+        {...control.pointer}
+      >
+        {isReady && (
+          <svg width={size.width} height={size.height} role="img" aria-label={label}>
+            <defs>
+              <Patterns prefix={prefix} k={view.k} />
+            </defs>
+            <g className="plan-geometry" transform={`matrix(${view.k} 0 0 ${-view.k} ${view.tx} ${view.ty})`}>
+              {levels.map(({ item, height }, index) => (
+                <g key={item.id}>
+                  {index > 0 && (
+                    <Uprights plan={stack.plan} from={levels[index - 1]?.height ?? 0} to={height} />
+                  )}
+                  <LevelBody
+                    house={house}
+                    storey={item}
+                    height={height}
+                    coverage={coverage.get(item.id) ?? NONE}
+                    prefix={`${prefix}-${index}`}
+                    patterns={prefix}
+                    isChosen={false}
+                  />
+                </g>
+              ))}
+            </g>
+            {levels.map((level) => (
+              <LevelMarks key={level.item.id} level={level} props={props} />
+            ))}
+          </svg>
+        )}
+      </div>
+      <Tools onLarger={() => control.step(1)} onSmaller={() => control.step(-1)} onFit={control.fit} />
+      {stale && <div className="plan-stale-note">{words.stale}</div>}
+      <div className="plan-foot">
+        <NorthMark deg={house.north_deg - (AXO.turn * 180) / Math.PI} />
+        {map && coverage.size > 0 && <MapKey map={map} />}
+        <div className="plan-foot-notes">{words.apart}</div>
+      </div>
+      <div id={`${prefix}-keys`} className="plan-unseen">
+        {words.keys}
+      </div>
+      <div className="plan-unseen" role="status" aria-live="polite">
+        {spoken}
+      </div>
+    </div>
+  );
+}
+
+const ignore = (): void => undefined;
+
+/** Thin lines between the corners of two storeys, so that it is seen what stands on what. */
+function Uprights({ plan, from, to }: { plan: Box; from: number; to: number }) {
+  const corners: Point[] = [
+    [plan.minX, plan.minY],
+    [plan.maxX, plan.minY],
+    [plan.maxX, plan.maxY],
+  ];
+  return (
+    <>
+      {corners.map((corner) => (
+        <path
+          key={`${corner}`}
+          className="plan-hidden"
+          d={linePath([seen(AXO, corner, from + UPSTAND * AXO.rise), seen(AXO, corner, to)])}
+        />
+      ))}
+    </>
+  );
+}
+
+interface LevelBodyProps {
+  house: House;
+  storey: Storey;
+  height: number;
+  coverage: readonly RoomCoverage[];
+  prefix: string;
+  patterns: string;
+  isChosen: boolean;
+}
+
+const NO_GAPS: ReadonlyMap<string, readonly [number, number]> = new Map();
+
+/** A storey's floor with what is drawn on it, and its walls up to the cut, the far ones first. */
+const LevelBody = memo(function LevelBody({
+  house,
+  storey,
+  height,
+  coverage,
+  prefix,
+  patterns,
+}: LevelBodyProps) {
+  const prisms = useMemo(() => {
+    const walls = storey.walls.flatMap((wall) =>
+      wall.solids.map((solid) => ({
+        ...prism(AXO, solid, height, UPSTAND * AXO.rise),
+        kind: wall.kind === "party" ? "party" : "wall",
+      })),
+    );
+    const sills = storey.openings
+      .filter((opening) => opening.kind === "window" && opening.sill_m > 0.05 && opening.sill_m < CUT)
+      .map((opening) => ({
+        ...prism(
+          AXO,
+          reveal(frameOf(opening.from, opening.to, opening.thickness_m)),
+          height,
+          Math.min(opening.sill_m, UPSTAND) * AXO.rise,
+        ),
+        kind: "sill",
+      }));
+    return [...walls, ...sills].sort((a, b) => b.depth - a.depth);
+  }, [storey, height]);
+  const lines = useMemo(() => coverage.flatMap((room) => room.lines), [coverage]);
+  return (
+    <>
+      <g transform={matrixOf(AXO, height)}>
+        <RoomFloors storey={storey} />
+        <CoverageAreas coverage={coverage} prefix={prefix} patterns={patterns} />
+        <CoverageLines lines={lines} gaps={NO_GAPS} />
+        <FloorLines house={house} storey={storey} />
+      </g>
+      {prisms.map(({ sides, top, kind }) => (
+        <g key={ringPath(top)}>
+          {sides.map(({ ring, isLeft }) => (
+            <path
+              key={ringPath(ring)}
+              className={isLeft ? "plan-side plan-side-left" : "plan-side"}
+              d={ringPath(ring)}
+            />
+          ))}
+          {kind === "party" ? (
+            <>
+              <path className="plan-party-ground" d={ringPath(top)} />
+              <path className="plan-wall-party" fill={`url(#${patterns}-party)`} d={ringPath(top)} />
+            </>
+          ) : (
+            <path className={kind === "sill" ? "plan-side" : "plan-wall"} d={ringPath(top)} />
+          )}
+        </g>
+      ))}
+    </>
+  );
+});
+
+function LevelMarks({ level, props }: { level: Level; props: PlanSheetProps }) {
+  const { item, project, spots, labels } = level;
+  const { house, design, selected } = props;
+  const { links } = linksOn(design, partsOn(item, design, roomIdsOf(house)));
+  const room = selected?.kind === "room" ? item.rooms.find((r) => r.id === selected.id) : undefined;
+  const note = selected?.kind === "keynote" ? labels.placed.get(`keynote:${selected.id}`)?.box : undefined;
+  const spot =
+    selected?.kind === "part" ? spots.find((s) => s.parts.some((p) => p.part.id === selected.id)) : undefined;
+  return (
+    <>
+      {room && <path className="plan-selected-room" d={ringPath(room.outline.map(project))} />}
+      {links.map((link) => (
+        <path key={link.id} className={`plan-${link.over}`} d={linePath(link.points.map(project))} />
+      ))}
+      {house.demarcation?.storey === item.id && (
+        <DemarcationSymbol x={project(house.demarcation.at)[0]} y={project(house.demarcation.at)[1]} />
+      )}
+      {spots.map(({ id, screen, parts }) =>
+        parts[0] && !(parts.length > 1 && labels.placed.has(`spot:${id}`)) ? (
+          <PartSymbol key={id} kind={parts[0].kind} x={screen[0]} y={screen[1]} />
+        ) : (
+          <circle key={id} className="plan-dot" cx={screen[0]} cy={screen[1]} r="3.2" />
+        ),
+      )}
+      <LabelLayer labels={labels} />
+      {note && <circle className="plan-selected" cx={note.x} cy={note.y} r="15" />}
+      {spot && <circle className="plan-selected" cx={spot.screen[0]} cy={spot.screen[1]} r="14" />}
+    </>
+  );
 }

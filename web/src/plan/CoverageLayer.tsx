@@ -9,10 +9,12 @@ interface AreasProps {
   coverage: readonly RoomCoverage[];
   /** Start of the ids in this drawing. */
   prefix: string;
+  /** Start of the ids of the patterns. */
+  patterns: string;
 }
 
 /** Tints of every room, cut to its outline. */
-export const CoverageAreas = memo(function CoverageAreas({ coverage, prefix }: AreasProps) {
+export const CoverageAreas = memo(function CoverageAreas({ coverage, prefix, patterns }: AreasProps) {
   return (
     <g className="plan-coverage">
       {coverage.map(({ room, floor, bands, below, none }, index) => {
@@ -28,11 +30,11 @@ export const CoverageAreas = memo(function CoverageAreas({ coverage, prefix }: A
               {bands.map(({ d, tint }) => (
                 <path key={d} className={`plan-tint-${tint}`} fillRule="evenodd" d={d} />
               ))}
-              {below !== null && <path fill={`url(#${prefix}-hatch)`} fillRule="evenodd" d={below} />}
+              {below !== null && <path fill={`url(#${patterns}-hatch)`} fillRule="evenodd" d={below} />}
               {none !== null && (
                 <>
                   <path className="plan-room" d={none} />
-                  <path fill={`url(#${prefix}-none)`} d={none} />
+                  <path fill={`url(#${patterns}-none)`} d={none} />
                 </>
               )}
             </g>

@@ -22,23 +22,11 @@ interface FootProps {
   map?: CoverageMap | undefined;
   hasBelow: boolean;
   hasNone: boolean;
-  prefix: string;
   notes: readonly string[];
   longestBar: number;
 }
 
-export function Foot({
-  k,
-  units,
-  northDeg,
-  extent,
-  map,
-  hasBelow,
-  hasNone,
-  prefix,
-  notes,
-  longestBar,
-}: FootProps) {
+export function Foot({ k, units, northDeg, extent, map, hasBelow, hasNone, notes, longestBar }: FootProps) {
   const n = scaleNumber(k);
   const name = scaleName(n, units);
   const unit = units === "metric" ? "m" : "ft";
@@ -52,8 +40,8 @@ export function Foot({
         {words.scaleMeaning(px, unit)}
       </div>
       {map && <MapKey map={map} />}
-      {map && hasBelow && <Swatch prefix={prefix} pattern="hatch" text={words.below} line />}
-      {map && hasNone && <Swatch prefix={prefix} pattern="none" text={words.noValue} />}
+      {map && hasBelow && <Swatch kind="below" text={words.below} />}
+      {map && hasNone && <Swatch kind="none" text={words.noValue} />}
       {notes.length > 0 && <div className="plan-foot-notes">{notes.join(". ")}</div>}
     </div>
   );
@@ -95,20 +83,23 @@ function ScaleBarMark({ k, units, longest }: { k: number; units: UnitSystem; lon
   );
 }
 
-/** North, turned from up the sheet, clockwise. */
-function NorthMark({ deg }: { deg: number }) {
+/** North, turned from up the sheet, clockwise; its letter stays upright. */
+export function NorthMark({ deg }: { deg: number }) {
+  const turn = (deg * Math.PI) / 180;
   return (
     <svg
       className="plan-north"
-      width="26"
-      height="34"
+      width="40"
+      height="40"
       role="img"
-      aria-label={`${words.north}, ${fixed(deg, 0)}° from up the sheet`}
+      aria-label={`${words.north}, ${fixed(deg, 0)}° clockwise from up the sheet`}
     >
-      <g transform={`translate(13 20) rotate(${deg})`}>
-        <circle r="10" />
-        <path d="M0,-9.4L4.4,7L0,4.2L-4.4,7Z" />
-        <text y="-12" transform={`rotate(0)`}>
+      <g transform="translate(20 20)">
+        <g transform={`rotate(${deg})`}>
+          <circle r="9" />
+          <path d="M0,-9L4,6.5L0,4L-4,6.5Z" />
+        </g>
+        <text x={15 * Math.sin(turn)} y={-15 * Math.cos(turn) + 4}>
           N
         </text>
       </g>
@@ -119,7 +110,7 @@ function NorthMark({ deg }: { deg: number }) {
 const BAND = 30;
 
 /** The map's levels between their tints, with the unit. */
-function MapKey({ map }: { map: CoverageMap }) {
+export function MapKey({ map }: { map: CoverageMap }) {
   const levels = [...new Set(map.levels)].sort((a, b) => a - b);
   const bands = levels.length + 1;
   const band = bands > 9 ? 22 : BAND;
@@ -158,22 +149,19 @@ function MapKey({ map }: { map: CoverageMap }) {
   );
 }
 
-function Swatch({
-  prefix,
-  pattern,
-  text,
-  line = false,
-}: {
-  prefix: string;
-  pattern: string;
-  text: string;
-  line?: boolean;
-}) {
+/** What a pattern of the map means. */
+function Swatch({ kind, text }: { kind: "below" | "none"; text: string }) {
   return (
     <div className="plan-key-item">
-      <svg width="30" height="14" aria-hidden="true">
-        <rect x="0.5" y="1" width="29" height="12" fill={`url(#${prefix}-${pattern})`} stroke="none" />
-        {line && <path className="plan-target" d="M0.5,13H29.5" />}
+      <svg width="30" height="15" aria-hidden="true">
+        {kind === "below" ? (
+          <>
+            <path className="plan-hatch-line" d="M1,9L9,1M4,14L17,1M12,14L25,1M20,14L29,5M28,14L29,13" />
+            <path className="plan-target" d="M0,14H30" />
+          </>
+        ) : (
+          <path className="plan-none-line" d="M4,4h0M11,4h0M18,4h0M25,4h0M4,11h0M11,11h0M18,11h0M25,11h0" />
+        )}
       </svg>
       {text}
     </div>

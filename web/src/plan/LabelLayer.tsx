@@ -59,7 +59,7 @@ function content(label: Label, place: Candidate): ReactNode {
       );
     }
     case "tag": {
-      const face = label.quiet ? faces.object : faces.tag;
+      const face = label.face ?? (label.quiet ? faces.object : faces.tag);
       return <Line text={label.text} face={face} y={baseline(face)} kind={label.quiet ? "quiet" : "tag"} />;
     }
     case "keynote":

@@ -10,12 +10,14 @@ import type { CoverageMap, Design, House, Keynote, Probe, Selection, Storey } fr
 import { coverageOf } from "./coverage.ts";
 import { Foot } from "./Foot.tsx";
 import { hit } from "./hit.ts";
+import { handleKey } from "./keys.ts";
 import { linksOn } from "./links.ts";
 import { objectsOf, roomIdsOf } from "./objects.ts";
 import { ProbeCallout, probeSentence } from "./ProbeCallout.tsx";
 import type { PartKind } from "./parts.ts";
 import { StoreySheet, useSheetLayout } from "./StoreySheet.tsx";
 import { partsOn } from "./spots.ts";
+import { Tools } from "./Tools.tsx";
 import { useSize } from "./useSize.ts";
 import { useView } from "./useView.ts";
 import { words } from "./words.ts";
@@ -261,7 +263,6 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
         map={shownMap}
         hasBelow={coverage.some((room) => room.below !== null)}
         hasNone={coverage.some((room) => room.none !== null)}
-        prefix={prefix}
         notes={notes}
         longestBar={Math.min(230, Math.max(90, size.width * 0.3))}
       />
@@ -293,98 +294,4 @@ export const boundsOf = (house: House): Box => ({
 
 function useOnStorey(keynotes: readonly Keynote[], storey: string): readonly Keynote[] {
   return useMemo(() => keynotes.filter((keynote) => keynote.storey === storey), [keynotes, storey]);
-}
-
-export interface KeyActions {
-  readonly larger: () => void;
-  readonly smaller: () => void;
-  readonly fit: () => void;
-  readonly next: () => void;
-  readonly previous: () => void;
-  readonly storey: (id: string) => void;
-  readonly clear: () => void;
-  readonly choose: () => void;
-  readonly house: House;
-  /** The storey shown, or `all`. */
-  readonly now: string;
-}
-
-/** Keys that every view of the plan has. True if the key was one of them. */
-export function handleKey(key: string, actions: KeyActions): boolean {
-  const storeys = [...actions.house.storeys].sort((a, b) => a.floor_z - b.floor_z);
-  const index = storeys.findIndex((s) => s.id === actions.now);
-  const go = (to: number): void => {
-    const storey = storeys[to];
-    if (storey) actions.storey(storey.id);
-  };
-  if (/^[1-9]$/.test(key)) go(Number(key) - 1);
-  else
-    switch (key) {
-      case "+":
-      case "=":
-        actions.larger();
-        break;
-      case "-":
-      case "_":
-        actions.smaller();
-        break;
-      case "f":
-      case "F":
-      case "Home":
-        actions.fit();
-        break;
-      case "n":
-      case "N":
-        actions.next();
-        break;
-      case "p":
-      case "P":
-        actions.previous();
-        break;
-      case "0":
-        actions.storey("all");
-        break;
-      case "PageUp":
-        go(index < 0 ? storeys.length - 1 : index + 1);
-        break;
-      case "PageDown":
-        go(index < 0 ? 0 : index - 1);
-        break;
-      case "Enter":
-        actions.choose();
-        break;
-      case "Escape":
-        actions.clear();
-        break;
-      default:
-        return false;
-    }
-  return true;
-}
-
-export function Tools({
-  onLarger,
-  onSmaller,
-  onFit,
-}: {
-  onLarger: () => void;
-  onSmaller: () => void;
-  onFit: () => void;
-}) {
-  const tools = [
-    { name: words.zoomIn, d: "M8,3V13M3,8H13", run: onLarger },
-    { name: words.zoomOut, d: "M3,8H13", run: onSmaller },
-    { name: words.fit, d: "M2.5,6V2.5H6M10,2.5H13.5V6M13.5,10V13.5H10M6,13.5H2.5V10", run: onFit },
-  ];
-  return (
-    <div className="plan-tools">
-      {tools.map(({ name, d, run }) => (
-        <button key={name} type="button" aria-label={name} title={name} onClick={run}>
-          <svg width="16" height="16" aria-hidden="true">
-            <path d={d} />
-          </svg>
-        </button>
-      ))}
-    </div>
-  );
 }

@@ -10,9 +10,12 @@ import type { House, Opening, Stair, Storey as StoreyData } from "./contract.ts"
 /** Height at which the plan is cut [m]; an opening above it is seen in the wall, not through it. */
 const CUT = 1.2;
 
-interface StoreyProps {
+interface FloorProps {
   house: House;
   storey: StoreyData;
+}
+
+interface StoreyProps extends FloorProps {
   /** Id of the pattern of party walls. */
   partyPattern: string;
 }
@@ -25,15 +28,8 @@ export const RoomFloors = memo(function RoomFloors({ storey }: { storey: StoreyD
   return <path className="plan-room" fillRule="evenodd" d={d} />;
 });
 
-export const StoreyLines = memo(function StoreyLines({ house, storey, partyPattern }: StoreyProps) {
-  const cut = useMemo(() => {
-    const solids = (party: boolean): string =>
-      storey.walls
-        .filter((wall) => (wall.kind === "party") === party)
-        .map((wall) => areaPath(wall.solids))
-        .join("");
-    return { own: solids(false), party: solids(true) };
-  }, [storey]);
+/** What lies below the cut and is seen: stairs, fixed objects. */
+const Seen = memo(function Seen({ house, storey }: FloorProps) {
   const stairs = useMemo(
     () => storey.stairs.flatMap((stair) => stairOf(house, storey, stair) ?? []),
     [house, storey],
@@ -52,6 +48,36 @@ export const StoreyLines = memo(function StoreyLines({ house, storey, partyPatte
       {storey.objects.map((object) => (
         <path key={object.id} className="plan-object" d={ringPath(object.outline)} />
       ))}
+    </>
+  );
+});
+
+/** What is drawn on the floor when the walls stand up: all but what is cut. */
+export const FloorLines = memo(function FloorLines({ house, storey }: FloorProps) {
+  return (
+    <>
+      <Seen house={house} storey={storey} />
+      {storey.openings
+        .filter((opening) => opening.kind !== "window")
+        .map((opening) => (
+          <OpeningLines key={opening.id} opening={opening} storey={storey} />
+        ))}
+    </>
+  );
+});
+
+export const StoreyLines = memo(function StoreyLines({ house, storey, partyPattern }: StoreyProps) {
+  const cut = useMemo(() => {
+    const solids = (party: boolean): string =>
+      storey.walls
+        .filter((wall) => (wall.kind === "party") === party)
+        .map((wall) => areaPath(wall.solids))
+        .join("");
+    return { own: solids(false), party: solids(true) };
+  }, [storey]);
+  return (
+    <>
+      <Seen house={house} storey={storey} />
       {cut.party !== "" && (
         <>
           <path className="plan-party-ground" d={cut.party} />

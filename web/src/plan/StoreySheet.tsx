@@ -116,6 +116,7 @@ export function useSheetLayout(props: Omit<StoreySheetProps, "probe" | "label" |
       objects: storey.objects,
       stairs,
       demarcation,
+      solids: storey.walls.flatMap((wall) => wall.solids.map((solid) => solid.map(project))),
       obstacles,
       soft,
       selected,
@@ -168,7 +169,7 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps & { layout: S
       </defs>
       <g className="plan-geometry" transform={`matrix(${view.k} 0 0 ${-view.k} ${view.tx} ${view.ty})`}>
         <RoomFloors storey={storey} />
-        <CoverageAreas coverage={coverage} prefix={prefix} />
+        <CoverageAreas coverage={coverage} prefix={prefix} patterns={prefix} />
         <CoverageLines lines={lines} gaps={gaps} />
         <StoreyLines house={house} storey={storey} partyPattern={`${prefix}-party`} />
         <SelectedShape storey={storey} selected={selected} />

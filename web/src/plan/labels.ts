@@ -2,9 +2,9 @@
 // pixels of the drawing.
 
 import { stretches } from "../geometry/along.ts";
-import type { Size } from "../geometry/brand.ts";
+import type { Box, Size } from "../geometry/brand.ts";
 import { areaText } from "../geometry/format.ts";
-import { type Oriented, segmentMeets, upright } from "../geometry/oriented.ts";
+import { hull, type Oriented, segmentMeets, upright } from "../geometry/oriented.ts";
 import {
   type Candidate,
   type LabelRequest,
@@ -13,7 +13,7 @@ import {
   placeLabels,
   type SoftLine,
 } from "../geometry/placement.ts";
-import { clearestPoint, inArea, type Ring } from "../geometry/polygon.ts";
+import { boxOf, clearestPoint, inArea, inRing, type Ring } from "../geometry/polygon.ts";
 import type { UnitSystem } from "../geometry/scale.ts";
 import { type Face, inTwoLines, LINE_HEIGHT, textWidth } from "../geometry/text.ts";
 import type { Keynote, Outlet, Room, Selection } from "./contract.ts";
@@ -33,6 +33,7 @@ export const faces = {
   target: { family: "text", weight: 600, size: 11 },
   object: { family: "text", weight: 400, size: 10 },
   note: { family: "text", weight: 600, size: 11.5 },
+  title: { family: "text", weight: 600, size: 13 },
 } as const satisfies Record<string, Face>;
 
 /** What matters more goes first. */
@@ -64,7 +65,7 @@ export type Label =
       readonly text: string;
       readonly gap: readonly (readonly [number, number])[];
     }
-  | { readonly kind: "tag"; readonly text: string; readonly quiet: boolean }
+  | { readonly kind: "tag"; readonly text: string; readonly quiet: boolean; readonly face?: Face }
   | { readonly kind: "keynote"; readonly keynote: Keynote }
   | { readonly kind: "spot"; readonly spot: Spot };
 
@@ -90,9 +91,13 @@ export interface LabelInput {
   readonly objects: readonly { readonly id: string; readonly name: string; readonly outline: Ring }[];
   readonly stairs: readonly { readonly id: string; readonly at: Point; readonly text: string }[];
   readonly demarcation: Point | null;
+  /** What is cut, in pixels: labels stay off it. */
+  readonly solids: readonly Ring[];
   readonly obstacles: readonly Obstacle[];
   readonly soft: readonly SoftLine[];
   readonly selected: Selection | null;
+  /** The storey's name, where more than one is shown. */
+  readonly title?: { readonly text: string; readonly at: Point };
 }
 
 /** Free strip along the sheet's edge [px]. */
@@ -110,15 +115,24 @@ export function sheetLabels(input: LabelInput): SheetLabels {
     outline: room.outline.map(input.project),
     holes: room.holes.map((hole) => hole.map(input.project)),
   }));
-  const edges = outlines.flatMap(({ outline, holes }) => [outline, ...holes].flatMap(segmentsOf));
-  const isClear = (box: Oriented): boolean => !edges.some(([a, b]) => segmentMeets(box, a, b));
+  const edges = [...outlines.flatMap(({ outline, holes }) => [outline, ...holes]), ...input.solids].flatMap(
+    (ring) => segmentsOf(ring).map(([a, b]) => ({ a, b, box: boxOf([a, b]) })),
+  );
+  const shapes = input.solids.map((ring) => ({ ring, box: boxOf(ring) }));
+  const isClear = (box: Oriented): boolean => {
+    const around = hull(box);
+    return (
+      !edges.some((edge) => boxesMeet(edge.box, around) && segmentMeets(box, edge.a, edge.b)) &&
+      !shapes.some((shape) => boxesMeet(shape.box, around) && inRing([box.x, box.y], shape.ring))
+    );
+  };
 
   for (const keynote of input.keynotes) {
     add(
       `keynote:${keynote.id}`,
       { kind: "keynote", keynote },
       PRIORITY.keynote,
-      around(input.project(keynote.at)),
+      around(input.project(keynote.at), input.obstacles),
     );
   }
   for (const spot of input.spots) {
@@ -129,8 +143,19 @@ export function sheetLabels(input: LabelInput): SheetLabels {
     const [w, h] = spot.parts.length > 1 ? spotSize(spot) : tagSize(spot.parts[0]?.tag ?? "", faces.tag);
     const reach = spot.parts.length > 1 ? 5 : PART_RADIUS;
     const places = beside(spot.screen, reach, w, h, spot.parts.length > 1 ? SPOT_REACHES : TAG_REACHES);
-    const kept = spot.parts.length > 1 ? places : preferClear(places, isClear);
+    const kept = places.map((c) => (isClear(c.box) ? c : { ...c, cost: c.cost + ON_WALL }));
     add(`spot:${spot.id}`, label, spot.parts.length > 1 ? PRIORITY.spot : PRIORITY.tag, kept);
+  }
+  if (input.title) {
+    const { text, at } = input.title;
+    const w = textWidth(text, faces.title) + 4;
+    const h = faces.title.size * LINE_HEIGHT;
+    const places = [8, 20, 36].flatMap((away) => [
+      { box: upright(at[0] - away - w / 2, at[1], w, h), cost: away },
+      { box: upright(at[0], at[1] + away + h / 2, w, h), cost: away + 2 },
+      { box: upright(at[0] + w / 2, at[1] + away + h / 2, w, h), cost: away + 3 },
+    ]);
+    add("title", { kind: "tag", text, quiet: false, face: faces.title }, PRIORITY.keynote, places);
   }
   input.rooms.forEach((room, index) => {
     const shape = outlines[index];
@@ -140,7 +165,7 @@ export function sheetLabels(input: LabelInput): SheetLabels {
       `room:${room.id}`,
       { kind: "room", room, forms },
       PRIORITY.room,
-      roomPlaces(forms, shape.outline, shape.holes),
+      roomPlaces(forms, shape.outline, shape.holes).filter((c) => isClear(c.box)),
     );
   });
   for (const line of input.lines) {
@@ -235,6 +260,10 @@ export function sheetLabels(input: LabelInput): SheetLabels {
   return { ...placement, labels };
 }
 
+/** As for labels, but an edge along an axis has a box without width. */
+const boxesMeet = (a: Box, b: Box): boolean =>
+  a.minX <= b.maxX && b.minX <= a.maxX && a.minY <= b.maxY && b.minY <= a.maxY;
+
 const segmentsOf = (ring: Ring): [Point, Point][] =>
   ring.map((p, i) => [p, ring[(i + 1) % ring.length] ?? p]);
 
@@ -250,6 +279,8 @@ export function spotSize(spot: Spot): [number, number] {
 }
 
 const TAG_REACHES = [3, 12, 24];
+/** Cost of standing on a wall, for what has to stand somewhere. */
+const ON_WALL = 60;
 const SPOT_REACHES = [14, 28, 48, 80, 120];
 /** Directions in which a label is tried, best first: right, left, below, above, then the corners. */
 const DIRECTIONS: readonly Point[] = [
@@ -292,34 +323,42 @@ function leaderTo(at: Point, reach: number, box: Oriented): readonly [Point, Poi
   ];
 }
 
-/** Places of a keynote: on its point, else around it with a leader. */
-function around(at: Point): Candidate[] {
+/** Places of a keynote: on its point, else around it with a leader that begins outside what stands on the point. */
+function around(at: Point, obstacles: readonly Obstacle[]): Candidate[] {
   const size = 2 * KEYNOTE_RADIUS + 2;
+  const under = obstacles.filter(
+    ({ box }) => Math.abs(box.x - at[0]) < box.w / 2 && Math.abs(box.y - at[1]) < box.h / 2,
+  );
   const found: Candidate[] = [{ box: upright(at[0], at[1], size, size), cost: 0 }];
-  for (const distance of [26, 38, 54, 76, 104, 140]) {
+  for (const distance of [26, 34, 44, 58, 76, 104, 140]) {
     for (let i = 0; i < 16; i++) {
       const angle = -Math.PI / 4 + (i * Math.PI) / 8;
       const c = Math.cos(angle);
       const s = Math.sin(angle);
-      const centre: Point = [at[0] + c * distance, at[1] + s * distance];
+      const start = Math.max(0, ...under.map(({ box }) => exit(at, [c, s], box)));
       const end = distance - KEYNOTE_RADIUS - 2.5;
-      found.push({
-        box: upright(centre[0], centre[1], size, size),
-        cost: distance + i * 0.1,
-        leader: [at, [at[0] + c * end, at[1] + s * end]],
-      });
+      const box = upright(at[0] + c * distance, at[1] + s * distance, size, size);
+      const cost = distance + i * 0.1;
+      if (end - start < 3) found.push({ box, cost });
+      else
+        found.push({
+          box,
+          cost,
+          leader: [
+            [at[0] + c * start, at[1] + s * start],
+            [at[0] + c * end, at[1] + s * end],
+          ],
+        });
     }
   }
   return found;
 }
 
-/** Drops the places on walls if any other is left. */
-function preferClear(
-  places: readonly Candidate[],
-  isClear: (box: Oriented) => boolean,
-): readonly Candidate[] {
-  const clear = places.filter((c) => isClear(c.box));
-  return clear.length > 0 ? clear : places;
+/** How far a ray from inside an upright box runs before it leaves it, and a little more. */
+function exit([x, y]: Point, [c, s]: Point, box: Oriented): number {
+  const toX = c === 0 ? Infinity : (box.w / 2 - Math.sign(c) * (x - box.x)) / Math.abs(c);
+  const toY = s === 0 ? Infinity : (box.h / 2 - Math.sign(s) * (y - box.y)) / Math.abs(s);
+  return Math.min(toX, toY) + 1.5;
 }
 
 function roomForms(room: Room, units: UnitSystem): RoomForm[] {

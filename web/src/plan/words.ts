@@ -15,7 +15,7 @@ export const words = {
   notDrawn: (count: number) =>
     count === 1 ? "1 line to a device is not drawn" : `${count} lines to devices are not drawn`,
   swings: "Door swings by custom; the job does not record them",
-  apart: "Storeys drawn apart: plans to one scale, heights between them stretched",
+  apart: "Not to scale: storeys drawn apart, walls drawn low",
   north: "North",
   fit: "Fit the drawing",
   zoomIn: "Larger scale",
