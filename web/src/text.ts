@@ -508,5 +508,7 @@ export const text = {
   schedule: {
     show: "Show schedule",
     hide: "Hide schedule",
+    showShort: "Show",
+    hideShort: "Hide",
   },
 } as const;

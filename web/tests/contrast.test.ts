@@ -35,7 +35,7 @@ function contrast(a: string, b: string): number {
 
 const grounds = ["paper", "panel", "raised", "chosen"];
 const texts = ["ink", "ink-quiet", "ink-faint", "accent", "unsafe", "fails", "risk", "note", "good", "worse"];
-const maps = ["map-0", "map-1", "map-2", "map-3", "map-4"];
+const maps = [0, 1, 2, 3, 4, 5, 6, 7].map((step) => `tint-${step}`);
 const pairs: [string, string, number][] = [
   ...grounds.flatMap((ground) => texts.map((text): [string, string, number] => [text, ground, 4.5])),
   ...grounds.flatMap((ground) =>

@@ -135,15 +135,6 @@ export function Sheet(props: DrawingProps) {
             onQuantity={(quantity) => goWithin({ quantity })}
           />
         )}
-        <button
-          type="button"
-          className="button schedule-toggle"
-          aria-expanded={hasSchedule}
-          aria-controls="schedule"
-          onClick={onToggleSchedule}
-        >
-          {hasSchedule ? text.schedule.hide : text.schedule.show}
-        </button>
       </div>
       <Work state={state} coverage={coverage} isCoverage={isCoverage} />
       <div className="drawing">
@@ -161,6 +152,19 @@ export function Sheet(props: DrawingProps) {
           onStorey={onStorey}
           title={text.sheets[view.sheet]}
         />
+      </div>
+      <div className="schedule-head">
+        <h2>{scheduleName(view)}</h2>
+        <button
+          type="button"
+          className="button quiet"
+          aria-label={hasSchedule ? text.schedule.hide : text.schedule.show}
+          aria-expanded={hasSchedule}
+          aria-controls="schedule"
+          onClick={onToggleSchedule}
+        >
+          {hasSchedule ? text.schedule.hideShort : text.schedule.showShort}
+        </button>
       </div>
       {hasSchedule && (
         <section id="schedule" className="sheet-schedule" aria-label={scheduleName(view)}>
@@ -181,10 +185,12 @@ function scheduleName(view: JobView): string {
 function StoreyChoice({ house, storey, hasAll }: { house: House; storey: string; hasAll: boolean }) {
   if (house.storeys.length < 2) return <span className="sheet-bar-only">{house.storeys[0]?.name}</span>;
   const options = storeysFromTop(house).map((s) => ({ value: s.id, label: s.name }));
-  const all = { value: "all", label: text.job.allStoreys, name: text.job.allStoreysLong };
+  const long = text.job.allStoreysLong;
+  const all = { value: "all", label: text.job.allStoreys, name: long, fold: long };
   return (
     <Choice
       label={text.job.storey}
+      canFold
       options={hasAll ? [...options, all] : options}
       value={storey}
       onChange={(next) => showStorey(house, next)}

@@ -28,21 +28,29 @@ export function FigureInterval({ figure, reader }: Props) {
   if (figure.value === null) {
     return <span className="figure-note">{text.figure.missing(figure.missing ?? [])}</span>;
   }
-  const notes = [];
-  if (figure.low !== null && figure.high !== null) {
-    const low = quantity(figure.low, figure.unit, reader);
-    const high = quantity(figure.high, figure.unit, reader);
-    const highText = isCurrency(figure.unit) ? high.number : together(high);
-    notes.push(text.figure.between(low.number, highText));
-  }
-  if (figure.estimate) notes.push(text.figure.estimate);
-  return notes.length > 0 ? <span className="figure-note">{notes.join(", ")}</span> : null;
+  const hasInterval = figure.low !== null && figure.high !== null;
+  return (
+    <>
+      {hasInterval && (
+        <span className="figure-note interval">
+          {text.figure.between(...intervalOf(figure.low ?? 0, figure.high ?? 0, figure.unit, reader))}
+        </span>
+      )}
+      {figure.estimate && <span className="figure-note">{text.figure.estimate}</span>}
+    </>
+  );
+}
+
+/** Both ends; the unit stands once, behind, and a currency before each. */
+function intervalOf(low: number, high: number, unit: string, reader: Reader): [string, string] {
+  const end = quantity(high, unit, reader);
+  return [quantity(low, unit, reader).number, isCurrency(unit) ? end.number : together(end)];
 }
 
 /** By how much the figure differs from the pinned design's, and whether that is better. */
 export function ChangeText({ change, reader }: { change: Change | null; reader: Reader }) {
   if (!change) return null;
-  if (change.better === null) return <span className="change">{text.figure.same}</span>;
+  if (change.better === null) return <span className="change same">{text.figure.same}</span>;
   const shown = together(quantity(change.by, change.unit, reader, true));
   const word = change.better ? text.figure.better : text.figure.worse;
   return (

@@ -1,18 +1,21 @@
-/** A finding's number in the shape of its severity: octagon, filled circle, ring, thin ring. The word goes with it. */
+/** A finding's number in the shape of its severity, as on the plan: octagon, disc, diamond, ring. The word goes with it. */
 
 import type { Severity } from "../engine/types.ts";
 import { text } from "../text.ts";
+
+const disc = "M12 1.5a10.5 10.5 0 1 1 0 21a10.5 10.5 0 1 1 0-21z";
+const shapes: Record<Severity, string> = {
+  unsafe: "M7.65 1.5h8.7l6.15 6.15v8.7l-6.15 6.15h-8.7L1.5 16.35v-8.7z",
+  fails: disc,
+  risk: "M12 0L24 12L12 24L0 12z",
+  note: disc,
+};
 
 export function SeverityMark({ severity, n }: { severity: Severity; n?: number }) {
   return (
     <span className={`severity-mark ${severity}`} aria-hidden="true">
       <svg viewBox="0 0 24 24" focusable="false" aria-hidden="true">
-        {severity === "unsafe" ? (
-          <path d="M8 1.5h8L22.5 8v8L16 22.5H8L1.5 16V8z" />
-        ) : (
-          <circle cx="12" cy="12" r="10.5" />
-        )}
-        {severity === "risk" && <circle className="severity-inner" cx="12" cy="12" r="7.6" />}
+        <path d={shapes[severity]} />
       </svg>
       {n !== undefined && <span className="severity-number">{n}</span>}
     </span>

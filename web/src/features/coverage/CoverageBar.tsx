@@ -21,12 +21,19 @@ export function CoverageBar({ band, quantity, onBand, onQuantity }: Props) {
     <>
       <Choice
         label={t.band}
-        options={bandOrder.map((value) => ({ value, label: t.bands[value], name: t.bandNames[value] }))}
+        canFold
+        options={bandOrder.map((value) => ({
+          value,
+          label: t.bands[value],
+          name: t.bandNames[value],
+          fold: t.bandNames[value],
+        }))}
         value={band}
         onChange={onBand}
       />
       <Choice
         label={t.quantity}
+        canFold
         options={quantityOrder.map((value) => ({
           value,
           label: t.quantities[value],

@@ -46,6 +46,7 @@ export function TitleBlock({ job, sheet, shown, pinned, findings, staleNote, sca
           );
         })}
       </dl>
+      {compared && <p className="title-compared">{t.comparedWith(compared.design.name)}</p>}
       <dl className="title-meta">
         <div className="title-cell wide">
           <dt>{t.findings}</dt>
@@ -66,8 +67,7 @@ export function TitleBlock({ job, sheet, shown, pinned, findings, staleNote, sca
           <dt>{t.design}</dt>
           <dd className="title-name">{shown ? shown.design.name : t.noDesign}</dd>
         </div>
-        {compared && <p className="title-cell wide title-compared">{t.comparedWith(compared.design.name)}</p>}
-        <div className="title-cell wide">
+        <div className="title-cell wide title-job">
           <dt>{t.job}</dt>
           <dd className="title-name">{job.name}</dd>
         </div>

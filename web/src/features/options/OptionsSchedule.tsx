@@ -43,7 +43,7 @@ function Table(props: OptionsProps) {
               {text.figure.names[id]}
             </th>
           ))}
-          <th scope="col" className="right">
+          <th scope="col" className="right work-column">
             {text.figure.names[extra]}
           </th>
           <th scope="col">{t.findings}</th>
@@ -71,7 +71,7 @@ function Table(props: OptionsProps) {
                 </td>
               );
             })}
-            <td className="right">
+            <td className="right work-column">
               <FigureValue figure={figureOf(option, extra)} reader={reader} />
               <FigureInterval figure={figureOf(option, extra)} reader={reader} />
             </td>
