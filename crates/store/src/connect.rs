@@ -21,7 +21,7 @@ static MIGRATOR: Migrator = sqlx::migrate!();
 const APPLICATION_ID: i64 = 0x5750_4C54;
 
 /// How long a connection waits for another process to finish its transaction; one takes milliseconds.
-const BUSY_TIMEOUT: Duration = Duration::from_secs(10);
+const BUSY_TIMEOUT: Duration = Duration::from_secs(5);
 
 /// Reads run beside each other and beside the one writer. A handful is plenty for a household's or a firm's browsers.
 const MAX_READERS: u32 = 4;
@@ -125,7 +125,10 @@ impl From<sqlx::Error> for Failure {
 
 async fn try_prepare(path: &Path) -> Result<SqliteConnection, Failure> {
     let mut connection = options(path).create_if_missing(true).connect().await?;
-    check_ours(path, &mut connection).await?;
+    // In a transaction, so that what is read is of one moment.
+    let mut reading = connection.begin().await?;
+    check_ours(path, &mut reading).await?;
+    reading.rollback().await?;
     let mode: String = sqlx::query_scalar("PRAGMA journal_mode").fetch_one(&mut connection).await?;
     if !mode.eq_ignore_ascii_case("wal") {
         let mode: String = sqlx::query_scalar("PRAGMA journal_mode = WAL").fetch_one(&mut connection).await?;
@@ -137,7 +140,8 @@ async fn try_prepare(path: &Path) -> Result<SqliteConnection, Failure> {
     // One transaction for all migrations: of two processes that open a new file, one makes them and the other waits.
     let mut transaction = connection.begin_with("BEGIN IMMEDIATE").await?;
     check_ours(path, &mut transaction).await?;
-    MIGRATOR.run(&mut *transaction).await.map_err(|error| match error {
+    // Not `run`: its future could not be sent to another thread (<https://github.com/rust-lang/rust/issues/100013>).
+    MIGRATOR.run_direct(None, &mut *transaction, false).await.map_err(|error| match error {
         MigrateError::Execute(error) | MigrateError::ExecuteMigration(error, _) => Failure::Sql(error),
         error => Failure::Store(StoreError::Damaged {
             path: path.to_owned(),
@@ -148,7 +152,8 @@ async fn try_prepare(path: &Path) -> Result<SqliteConnection, Failure> {
     Ok(connection)
 }
 
-/// Whether the database is new or ours, and of a version that is known.
+/// Whether the database is new or ours, and of a version that is known. Takes several statements, which are to see the
+/// same moment.
 async fn check_ours(path: &Path, connection: &mut SqliteConnection) -> Result<(), Failure> {
     let mark: i64 = sqlx::query_scalar("PRAGMA application_id").fetch_one(&mut *connection).await?;
     if mark != APPLICATION_ID {
@@ -169,5 +174,33 @@ async fn check_ours(path: &Path, connection: &mut SqliteConnection) -> Result<()
             Err(Failure::Store(StoreError::NewerDatabase { path: path.to_owned(), version, name, known }))
         }
         _ => Ok(()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// An acknowledged edit is on disk because of these two settings, and a read changes nothing because of the third.
+    #[tokio::test]
+    async fn every_connection_flushes_and_keeps_references_and_readers_cannot_write() {
+        let folder = tempfile::tempdir().unwrap();
+        let database = open(&folder.path().join("jobs.db")).await.unwrap();
+        for pool in [&database.writer, &database.readers] {
+            let mut held = Vec::new();
+            for _ in 0..pool.options().get_max_connections() {
+                let mut connection = pool.acquire().await.unwrap();
+                let mode: String = sqlx::query_scalar("PRAGMA journal_mode").fetch_one(&mut *connection).await.unwrap();
+                let flush: i64 = sqlx::query_scalar("PRAGMA synchronous").fetch_one(&mut *connection).await.unwrap();
+                let full: i64 = sqlx::query_scalar("PRAGMA fullfsync").fetch_one(&mut *connection).await.unwrap();
+                let keys: i64 = sqlx::query_scalar("PRAGMA foreign_keys").fetch_one(&mut *connection).await.unwrap();
+                let wait: i64 = sqlx::query_scalar("PRAGMA busy_timeout").fetch_one(&mut *connection).await.unwrap();
+                // 2 is FULL: <https://www.sqlite.org/pragma.html#pragma_synchronous>.
+                assert_eq!((mode.as_str(), flush, full, keys, wait), ("wal", 2, 1, 1, 5_000));
+                held.push(connection);
+            }
+        }
+        let error = sqlx::query("DELETE FROM jobs").execute(&database.readers).await.unwrap_err();
+        assert!(matches!(StoreError::of(&database.path, error), StoreError::NotWritable { .. }));
     }
 }
