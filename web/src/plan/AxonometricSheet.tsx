@@ -138,6 +138,15 @@ export function AxonometricSheet(props: PlanSheetProps) {
   const levels = useMemo((): Level[] => {
     const rooms = roomIdsOf(house);
     const taken: Obstacle[] = [];
+    const { minX, minY, maxX, maxY } = stack.plan;
+    const corners: Point[] = [
+      [minX, minY],
+      [maxX, minY],
+      [maxX, maxY],
+      [minX, maxY],
+    ];
+    const footprint = (height: number): Point[] =>
+      corners.map((p) => screenFromPlan(view, seen(AXO, p, height)));
     // The top storey is nearest to the reader's eye: its labels choose first.
     const done = [...stack.levels].reverse().map(({ item, height }): Level => {
       const project = (p: Point): Point => screenFromPlan(view, seen(AXO, p, height));
@@ -159,7 +168,10 @@ export function AxonometricSheet(props: PlanSheetProps) {
         objects: NONE,
         stairs: NONE,
         demarcation: null,
-        solids: item.walls.flatMap((wall) => wall.solids.map((solid) => solid.map(lifted))),
+        solids: [
+          ...item.walls.flatMap((wall) => wall.solids.map((solid) => solid.map(lifted))),
+          ...stack.levels.filter((other) => other.item !== item).map((other) => footprint(other.height)),
+        ],
         obstacles: [...taken, ...own],
         soft: NONE,
         selected,

@@ -127,6 +127,10 @@ export function sheetLabels(input: LabelInput): SheetLabels {
     );
   };
 
+  /** True if no wall is between a thing and its label, or a leader leads over it. */
+  const isWith = (at: Point, c: Candidate): boolean =>
+    c.leader !== undefined || !edges.some((edge) => crosses(at, [c.box.x, c.box.y], edge.a, edge.b));
+
   for (const keynote of input.keynotes) {
     add(
       `keynote:${keynote.id}`,
@@ -205,7 +209,7 @@ export function sheetLabels(input: LabelInput): SheetLabels {
       id,
       { kind: "tag", text, quiet },
       priority,
-      beside(at, reach, w, h, TAG_REACHES).filter((c) => isClear(c.box)),
+      beside(at, reach, w, h, TAG_REACHES).filter((c) => isClear(c.box) && isWith(at, c)),
     );
   };
   if (input.demarcation)
@@ -227,13 +231,13 @@ export function sheetLabels(input: LabelInput): SheetLabels {
     const [x, y] = input.project(at);
     const candidates: Candidate[] = [
       { box: upright(x, y, w, h), cost: 0 },
-      ...beside([x, y], 8, w, h, [4, 12, 24]).map((c) => ({ box: c.box, cost: c.cost + 5 })),
+      ...beside([x, y], 8, w, h, [3]).map((c) => ({ box: c.box, cost: c.cost + 5 })),
     ];
     add(
       `object:${object.id}`,
       { kind: "tag", text: object.name, quiet: true },
       PRIORITY.object,
-      candidates.filter((c) => isClear(c.box)),
+      candidates.filter((c) => isClear(c.box) && isWith([x, y], c)),
     );
   }
   for (const outlet of input.outlets) {
@@ -258,6 +262,13 @@ export function sheetLabels(input: LabelInput): SheetLabels {
     gap: 2,
   });
   return { ...placement, labels };
+}
+
+/** True if two segments cross. */
+function crosses(a: Point, b: Point, c: Point, d: Point): boolean {
+  const side = (p: Point, q: Point, r: Point): number =>
+    (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]);
+  return side(a, b, c) * side(a, b, d) < 0 && side(c, d, a) * side(c, d, b) < 0;
 }
 
 /** As for labels, but an edge along an axis has a box without width. */
