@@ -30,6 +30,10 @@ export function alongLine(
 
 /** The box along the axes around a turned box. */
 export function hull(box: Oriented): Box {
+  if (box.angle === 0) {
+    const { x, y, w, h } = box;
+    return { minX: x - w / 2, minY: y - h / 2, maxX: x + w / 2, maxY: y + h / 2 };
+  }
   const c = Math.abs(Math.cos(box.angle));
   const s = Math.abs(Math.sin(box.angle));
   const hx = (box.w * c + box.h * s) / 2;
@@ -42,6 +46,9 @@ export const boxesTouch = (a: Box, b: Box): boolean =>
 
 /** True if two turned boxes overlap (separating axes: two convex shapes are apart if some edge's normal parts them). */
 export function overlap(a: Oriented, b: Oriented): boolean {
+  if (a.angle === 0 && b.angle === 0) {
+    return 2 * Math.abs(b.x - a.x) < a.w + b.w - 2e-9 && 2 * Math.abs(b.y - a.y) < a.h + b.h - 2e-9;
+  }
   return (
     !parts(a, b, a.angle) &&
     !parts(a, b, a.angle + Math.PI / 2) &&

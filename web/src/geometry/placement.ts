@@ -77,8 +77,10 @@ const shapeOf = (box: Oriented, gap: number): Shape => {
   return { box: grown, hull: hull(grown) };
 };
 
-const clash = (a: readonly Shape[], b: readonly Shape[]): boolean =>
-  a.some((x) => b.some((y) => boxesTouch(x.hull, y.hull) && overlap(x.box, y.box)));
+function clash(a: readonly Shape[], b: readonly Shape[]): boolean {
+  for (const x of a) for (const y of b) if (boxesTouch(x.hull, y.hull) && overlap(x.box, y.box)) return true;
+  return false;
+}
 
 const within = (inner: Box, outer: Box): boolean =>
   inner.minX >= outer.minX &&
@@ -91,7 +93,13 @@ export function placeLabels(input: PlacementInput): Placement {
   const labels = [...input.labels].sort(
     (a, b) => b.priority - a.priority || (a.id < b.id ? -1 : a.id > b.id ? 1 : 0),
   );
-  const options = labels.map((label) => possible(label, input));
+  const surroundings: Surroundings = {
+    sheet: input.sheet,
+    gap: input.gap,
+    obstacles: input.obstacles.map(({ box, owner }) => ({ box, owner, hull: hull(box) })),
+    lines: input.lines.map((line) => ({ ...line, hull: hull(alongLine(line.a, line.b, 0)) })),
+  };
+  const options = labels.map((label) => possible(label, surroundings));
   const chosen: (Option | undefined)[] = labels.map(() => undefined);
 
   const blockers = (option: Option, except: number): number[] => {
@@ -156,26 +164,50 @@ export function placeLabels(input: PlacementInput): Placement {
   return { placed, dropped };
 }
 
+/** What the labels are placed among, with the boxes around everything. */
+interface Surroundings {
+  readonly sheet: Box;
+  readonly gap: number;
+  readonly obstacles: readonly {
+    readonly box: Oriented;
+    readonly owner: string | undefined;
+    readonly hull: Box;
+  }[];
+  readonly lines: readonly (SoftLine & { readonly hull: Box })[];
+}
+
 /** The places of a label that keep off the sheet's edge and all obstacles, cheapest first. */
-function possible(label: LabelRequest, input: PlacementInput): Option[] {
+function possible(label: LabelRequest, among: Surroundings): Option[] {
   const found: Option[] = [];
   for (const candidate of label.candidates) {
-    if (!within(hull(candidate.box), input.sheet)) continue;
-    const shapes = [shapeOf(candidate.box, input.gap)];
+    const own = hull(candidate.box);
+    if (!within(own, among.sheet)) continue;
+    const shapes = [shapeOf(candidate.box, among.gap)];
     if (candidate.leader)
       shapes.push(shapeOf(alongLine(candidate.leader[0], candidate.leader[1], LEADER), 0));
-    const blocked = input.obstacles.some(({ box, owner }) => {
-      const around = hull(box);
-      return shapes.some(
-        (shape, index) =>
-          !(index > 0 && owner === label.id) && boxesTouch(shape.hull, around) && overlap(shape.box, box),
-      );
-    });
-    if (blocked) continue;
+    if (isBlocked(label.id, shapes, among)) continue;
     let cost = candidate.cost;
-    for (const line of input.lines) if (segmentMeets(candidate.box, line.a, line.b)) cost += line.cost;
+    for (const line of among.lines) {
+      if (meets(line.hull, own) && segmentMeets(candidate.box, line.a, line.b)) cost += line.cost;
+    }
     found.push({ candidate, shapes, cost });
   }
   // Sorting is stable: of equal ones, the one that the caller named first.
   return found.sort((a, b) => a.cost - b.cost);
 }
+
+/** True if a label, or its leader, is on an obstacle; a leader may begin at the label's own. */
+function isBlocked(id: string, shapes: readonly Shape[], { obstacles }: Surroundings): boolean {
+  for (const obstacle of obstacles) {
+    for (let i = 0; i < shapes.length; i++) {
+      const shape = shapes[i];
+      if (!shape || (i > 0 && obstacle.owner === id)) continue;
+      if (boxesTouch(shape.hull, obstacle.hull) && overlap(shape.box, obstacle.box)) return true;
+    }
+  }
+  return false;
+}
+
+/** As `boxesTouch`, but a line along an axis has a box without width. */
+const meets = (a: Box, b: Box): boolean =>
+  a.minX <= b.maxX && b.minX <= a.maxX && a.minY <= b.maxY && b.minY <= a.maxY;

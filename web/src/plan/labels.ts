@@ -161,17 +161,15 @@ export function sheetLabels(input: LabelInput): SheetLabels {
     ]);
     add("title", { kind: "tag", text, quiet: false, face: faces.title }, PRIORITY.keynote, places);
   }
-  input.rooms.forEach((room, index) => {
-    const shape = outlines[index];
-    if (!shape) return;
+  for (const room of input.rooms) {
     const forms = roomForms(room, input.units);
     add(
       `room:${room.id}`,
       { kind: "room", room, forms },
       PRIORITY.room,
-      roomPlaces(forms, shape.outline, shape.holes).filter((c) => isClear(c.box)),
+      roomPlaces(room, forms, input.project, isClear),
     );
-  });
+  }
   for (const line of input.lines) {
     const face = line.isTarget ? faces.target : faces.contour;
     const text = line.isTarget ? words.target : levelText(line.level);
@@ -396,31 +394,72 @@ export function formSize(form: RoomForm): [number, number] {
   return [w, h];
 }
 
+/** Points of a lattice on which a room's label is tried, at most. */
+const LATTICE = 60;
+/** Forms that are kept for a room: the best that fits anywhere and the next smaller ones. */
+const FORMS = 3;
+
 /** Places of a room's label: wholly inside the room, near its clearest point, on a lattice otherwise. */
-function roomPlaces(forms: readonly RoomForm[], outline: Ring, holes: readonly Ring[]): Candidate[] {
-  const clearest = clearestPoint(outline, holes, 2).at;
-  const xs = outline.map(([x]) => x);
-  const ys = outline.map(([, y]) => y);
-  const [minX, maxX, minY, maxY] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
-  const step = Math.max(14, Math.sqrt(((maxX - minX) * (maxY - minY)) / 120));
-  const points: Point[] = [clearest];
-  for (let y = minY + step / 2; y < maxY; y += step)
-    for (let x = minX + step / 2; x < maxX; x += step) points.push([x, y]);
-  const edges = [outline, ...holes].flatMap(segmentsOf);
-  const span = Math.hypot(maxX - minX, maxY - minY) || 1;
+function roomPlaces(
+  room: Room,
+  forms: readonly RoomForm[],
+  project: (p: Point) => Point,
+  isClear: (box: Oriented) => boolean,
+): Candidate[] {
+  const { clearest, lattice, span } = roomPoints(room);
+  const outline = room.outline.map(project);
+  const edges = [outline, ...room.holes.map((hole) => hole.map(project))].flatMap(segmentsOf);
+  const points = [clearest, ...lattice].map((p) => ({
+    at: project(p),
+    cost: (10 * Math.hypot(p[0] - clearest[0], p[1] - clearest[1])) / span,
+  }));
+  const [minX, maxX] = extremes(outline.map(([x]) => x));
+  const [minY, maxY] = extremes(outline.map(([, y]) => y));
   const found: Candidate[] = [];
+  let fitting = 0;
   forms.forEach((form, index) => {
     const [w, h] = formSize(form);
-    for (const [x, y] of points) {
-      const box: Oriented = { x, y, w, h, angle: form.turned ? -Math.PI / 2 : 0 };
-      const padded = { ...box, w: w + 8, h: h + 4 };
-      if (!inArea([x, y], outline, holes) || edges.some(([a, b]) => segmentMeets(padded, a, b))) continue;
-      found.push({
-        box,
-        cost: index * 6 + (10 * Math.hypot(x - clearest[0], y - clearest[1])) / span,
-        form: index,
-      });
+    if (fitting >= FORMS || (form.turned ? h : w) > maxX - minX || (form.turned ? w : h) > maxY - minY)
+      return;
+    const before = found.length;
+    for (const { at, cost } of points) {
+      const box: Oriented = { x: at[0], y: at[1], w, h, angle: form.turned ? -Math.PI / 2 : 0 };
+      const padded = form.turned ? upright(at[0], at[1], h + 4, w + 8) : upright(at[0], at[1], w + 8, h + 4);
+      if (edges.some(([a, b]) => segmentMeets(padded, a, b)) || !isClear(box)) continue;
+      found.push({ box, cost: index * 6 + cost, form: index });
     }
+    if (found.length > before) fitting++;
   });
   return found;
+}
+
+const extremes = (values: readonly number[]): [number, number] => [Math.min(...values), Math.max(...values)];
+
+interface RoomPoints {
+  readonly clearest: Point;
+  readonly lattice: readonly Point[];
+  readonly span: number;
+}
+
+/** Points inside a room, in metres; they do not depend on the view and are found once. */
+const pointsOfRooms = new WeakMap<Room, RoomPoints>();
+
+function roomPoints(room: Room): RoomPoints {
+  const known = pointsOfRooms.get(room);
+  if (known) return known;
+  const { minX, minY, maxX, maxY } = boxOf(room.outline);
+  const step = Math.sqrt(((maxX - minX) * (maxY - minY)) / LATTICE) || 1;
+  const lattice: Point[] = [];
+  for (let y = minY + step / 2; y < maxY; y += step) {
+    for (let x = minX + step / 2; x < maxX; x += step) {
+      if (inArea([x, y], room.outline, room.holes)) lattice.push([x, y]);
+    }
+  }
+  const points = {
+    clearest: clearestPoint(room.outline, room.holes).at,
+    lattice,
+    span: Math.hypot(maxX - minX, maxY - minY) || 1,
+  };
+  pointsOfRooms.set(room, points);
+  return points;
 }
