@@ -3,6 +3,7 @@
 //! - [`Building`]: what the job document says
 //! - [`Material`], [`Assembly`], [`library`]: what things are made of, and the built-in ones with their sources
 //! - [`validate`], [`RULES`]: everything that is wrong with a building, with ids, numbers and remedies
+//! - [`parametric`]: a whole home from a few wishes and a seed
 //! - [`Resolved`]: joined walls, faces, room outlines and mountable places, derived once and used by all engines
 //!
 //! This crate knows nothing of radio: materials carry their electrical constants, not their losses.
@@ -11,6 +12,7 @@ mod elements;
 mod geometry;
 pub mod library;
 mod material;
+pub mod parametric;
 mod resolve;
 mod resolved;
 mod validate;
