@@ -34,11 +34,25 @@ export interface CoverageState {
   probeError: Error | null;
   again(): void;
   cancel(): void;
+  /** Puts the probe where the pointer or the keys have it on the plan; null when the pointer leaves. */
+  follow(at: P | null, storey: string): void;
+  /** Puts the probe where it stays until it is moved, or takes it away. */
   setProbe(at: P | null, storey: string): void;
 }
 
 /** Probed points lie on a grid of 5 cm: finer is beyond what is computed, and answers are used again. */
 const grid = 0.05;
+
+interface Point {
+  at: P;
+  storey: string;
+  stays: boolean;
+}
+
+function pointOf(at: P, storey: string, stays: boolean): Point {
+  const snap = (value: number) => Math.round(value / grid) * grid;
+  return { at: [snap(at[0]), snap(at[1])], storey, stays };
+}
 
 export function useCoverage(view: JobView, state: JobState): CoverageState {
   const { id, house, shown, live, answer } = state;
@@ -49,7 +63,7 @@ export function useCoverage(view: JobView, state: JobState): CoverageState {
   const asked =
     isShown && shown && house ? { design: shown.id, storey, band: view.band, quantity: view.quantity } : null;
   const map = useMap(id, revision, asked, live);
-  const [point, setPoint] = useState<{ at: P; storey: string } | null>(null);
+  const [point, setPoint] = useState<Point | null>(null);
   const isHere = isShown && point !== null && point.storey === storey && shown !== null;
   const probe = useProbe(
     id,
@@ -70,10 +84,13 @@ export function useCoverage(view: JobView, state: JobState): CoverageState {
     probeError: isHere ? probe.error : null,
     again: useCallback(() => void map.refetch(), [map.refetch]),
     cancel: useCallback(() => void client.cancelQueries({ queryKey: ["map", id] }), [id]),
-    setProbe: useCallback((at: P | null, on: string) => {
-      const snap = (value: number) => Math.round(value / grid) * grid;
-      setPoint(at === null ? null : { at: [snap(at[0]), snap(at[1])], storey: on });
-    }, []),
+    follow: useCallback(
+      // The pointer's leaving takes away only what the pointer put there.
+      (at: P | null, on: string) =>
+        setPoint((before) => (at ? pointOf(at, on, false) : before?.stays ? before : null)),
+      [],
+    ),
+    setProbe: useCallback((at: P | null, on: string) => setPoint(at && pointOf(at, on, true)), []),
   };
 }
 
@@ -109,10 +126,10 @@ export function Sheet(props: DrawingProps) {
       ),
     [keynotes],
   );
-  const { setProbe } = coverage;
+  const { follow } = coverage;
   const onProbe = useCallback(
-    (at: readonly [number, number] | null, on: string) => setProbe(at === null ? null : [at[0], at[1]], on),
-    [setProbe],
+    (at: readonly [number, number] | null, on: string) => follow(at === null ? null : [at[0], at[1]], on),
+    [follow],
   );
   const onSelect = useCallback((selected: Selected | null) => refineWithin({ selected }), []);
   const onStorey = useCallback((next: string) => house && showStorey(house, next), [house]);

@@ -1,0 +1,83 @@
+import { render, screen, within } from "@testing-library/react";
+import userEvent from "@testing-library/user-event";
+import { expect, test, vi } from "vitest";
+import type { DesignOption, Plan } from "../../engine/types.ts";
+import { OptionsSchedule } from "./OptionsSchedule.tsx";
+import { Reasons } from "./Reasons.tsx";
+
+const reader = { locale: "en-GB", units: "metric" as const };
+
+function option(id: string, price: number): DesignOption {
+  return {
+    id,
+    family: "own-router",
+    design: { id, name: `Design ${id}`, family: "own-router", parts: [] },
+    figures: [
+      {
+        id: "price",
+        subject: id,
+        value: price,
+        unit: "GBP",
+        low: price - 50,
+        high: price + 50,
+        confidence: null,
+        sources: [],
+      },
+    ],
+    findings: [],
+    gap: null,
+    beats: [],
+    beaten_by: [],
+  };
+}
+
+const a = option("a", 500);
+const b: DesignOption = {
+  ...option("b", 700),
+  beats: [{ option: "a", figures: [{ figure: "coverage", this: 99, other: 95, unit: "%" }] }],
+};
+
+function doors() {
+  return { onShow: vi.fn(), onPin: vi.fn(), onKeep: vi.fn(), onRemove: vi.fn() };
+}
+
+test("one row an option, with interval and change; shown, pinned and kept from the row", async () => {
+  const on = doors();
+  render(
+    <OptionsSchedule options={[a, b]} best="a" shown="a" pinned={a} kept={["a"]} reader={reader} {...on} />,
+  );
+  const table = screen.getByRole("table", { name: /best first/ });
+  const [, first, second] = within(table).getAllByRole("row");
+  expect(first?.textContent).toContain("best, kept");
+  const row = within(second as HTMLElement);
+  expect(second?.textContent).toContain("£650 to £750");
+  expect(second?.textContent).toContain("+£200");
+  expect(second?.textContent).toContain("worse");
+  await userEvent.click(row.getByRole("button", { name: "Show Design b on the plan" }));
+  await userEvent.click(row.getByRole("button", { name: "Pin Design b for comparison" }));
+  await userEvent.click(row.getByRole("button", { name: "Keep Design b in the job" }));
+  expect(on.onShow).toHaveBeenCalledWith(b);
+  expect(on.onPin).toHaveBeenCalledWith(b);
+  expect(on.onKeep).toHaveBeenCalledWith(b);
+  await userEvent.click(screen.getByRole("button", { name: "Unpin Design a" }));
+  expect(on.onPin).toHaveBeenLastCalledWith(null);
+  await userEvent.click(screen.getByRole("button", { name: "Take out of the job, Design a" }));
+  expect(on.onRemove).toHaveBeenCalledWith(a);
+});
+
+test("reasons are figures, families left out and assumptions", async () => {
+  const onShow = vi.fn();
+  const plan: Plan = {
+    options: [a, b],
+    excluded: [{ family: "access-switch", reason: "the router has 4 LAN ports, so no switch is needed" }],
+    assumptions: ["Three people"],
+  };
+  render(<Reasons plan={plan} shown={b} pinned={null} reader={reader} onShow={onShow} />);
+  const said = (document.body.textContent ?? "").replaceAll("\u00a0", " ");
+  expect(said).toContain("Coverage 99.0 % against 95.0 %");
+  expect(said).toContain("No other option beats it");
+  expect(said).toContain("Access switchthe router has 4 LAN ports");
+  expect(said).toContain("Three people");
+  await userEvent.click(screen.getByRole("button", { name: "Design a" }));
+  expect(onShow).toHaveBeenCalledWith("a");
+});
