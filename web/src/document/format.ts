@@ -64,6 +64,7 @@ export function money(amount: number, currency: string, reader: Reader, sign = f
     new Intl.NumberFormat(reader.locale, {
       style: "currency",
       currency,
+      currencyDisplay: "narrowSymbol",
       maximumFractionDigits: 0,
       signDisplay: sign ? "exceptZero" : "auto",
     }).format(amount),

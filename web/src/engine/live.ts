@@ -148,19 +148,21 @@ export class Live {
     } catch {
       return;
     }
-    if (answer.type === "changed") return this.#listener.changed(answer.revision);
+    if (answer.type === "changed") {
+      this.#listener.changed(answer.revision);
+      return;
+    }
     // An answer to a request that nobody waits for any more is dropped.
     const waiting = this.#waiting.get(answer.request);
     if (!waiting) return;
-    switch (answer.type) {
-      case "progress":
-        return waiting.progress({ step: answer.step, done: answer.done, total: answer.total });
-      case "failed":
-        return waiting.fail(new ServerProblem(answer.problem));
-      case "cancelled":
-        return waiting.fail(aborted());
-      default:
-        return waiting.answer(answer);
+    if (answer.type === "progress") {
+      waiting.progress({ step: answer.step, done: answer.done, total: answer.total });
+    } else if (answer.type === "failed") {
+      waiting.fail(new ServerProblem(answer.problem));
+    } else if (answer.type === "cancelled") {
+      waiting.fail(aborted());
+    } else {
+      waiting.answer(answer);
     }
   }
 }
