@@ -282,6 +282,7 @@ export const text = {
   figure: {
     unknown: "unknown",
     notComputed: "not computed",
+    notPlanned: "not planned",
     missing: (missing: readonly string[]) =>
       missing.length > 0 ? `needs ${missing.join(", ")}` : "not computed",
     between: (low: string, high: string) => `${low} to ${high}`,
@@ -364,6 +365,7 @@ export const text = {
 
   options: {
     schedule: "Options schedule",
+    noneYet: "The options appear when the home is planned.",
     caption: "Designs that the planner found, best first",
     design: "Design",
     family: "Family",

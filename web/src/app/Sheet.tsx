@@ -116,7 +116,7 @@ function showStorey(house: House, storey: string): void {
 
 export function Sheet(props: DrawingProps) {
   const { view, state, coverage, keynotes, hasSchedule, onToggleSchedule } = props;
-  const { house, houseError, shown, planning } = state;
+  const { house, houseError, shown } = state;
   const isCoverage = view.sheet === "coverage";
   const storey = isCoverage ? coverage.storey : state.storey;
   const marks = useMemo(
@@ -153,7 +153,7 @@ export function Sheet(props: DrawingProps) {
           />
         )}
       </div>
-      <Work state={state} coverage={coverage} isCoverage={isCoverage} />
+      <Unfinished state={state} coverage={coverage} isCoverage={isCoverage} />
       <div className="drawing">
         <PlanSheet
           house={house}
@@ -172,6 +172,7 @@ export function Sheet(props: DrawingProps) {
       </div>
       <div className="schedule-head">
         <h2>{scheduleName(view)}</h2>
+        <Underway state={state} coverage={coverage} isCoverage={isCoverage} />
         <button
           type="button"
           className="button quiet"
@@ -184,9 +185,13 @@ export function Sheet(props: DrawingProps) {
         </button>
       </div>
       {hasSchedule && (
-        <section id="schedule" className="sheet-schedule" aria-label={scheduleName(view)}>
+        <section
+          id="schedule"
+          className={view.sheet === "options" ? "sheet-schedule tall" : "sheet-schedule"}
+          aria-label={scheduleName(view)}
+        >
           {view.sheet === "house" && <HouseSchedule {...props} house={house} />}
-          {view.sheet === "options" && planning.plan && <OptionsSheetSchedule {...props} />}
+          {view.sheet === "options" && <OptionsSheetSchedule {...props} />}
           {isCoverage && <CoverageSchedule {...props} house={house} />}
         </section>
       )}
@@ -215,25 +220,30 @@ function StoreyChoice({ house, storey, hasAll }: { house: House; storey: string;
   );
 }
 
-/** What is being computed for this sheet, or why it is not. */
-function Work({
-  state,
-  coverage,
-  isCoverage,
-}: {
+/** What is being computed, how far it is, and how to stop it. It stands where it moves nothing. */
+function Underway({ state, coverage, isCoverage }: UnfinishedProps) {
+  const progress = useWork();
+  const { planning } = state;
+  if (planning.isWorking) {
+    return <Working title={text.work.planning} progress={progress.plan} onCancel={planning.cancel} />;
+  }
+  if (isCoverage && coverage.isWorking && progress.map) {
+    return <Working title={text.work.mapping} progress={progress.map} onCancel={coverage.cancel} />;
+  }
+  return null;
+}
+
+interface UnfinishedProps {
   state: JobState;
   coverage: CoverageState;
   isCoverage: boolean;
-}) {
+}
+
+/** Why something is not computed, and what to do. */
+function Unfinished({ state, coverage, isCoverage }: UnfinishedProps) {
   const { planning, missingDesign } = state;
-  const progress = useWork();
   return (
     <>
-      {planning.isWorking && (
-        <div className="sheet-work">
-          <Working title={text.work.planning} progress={progress.plan} onCancel={planning.cancel} />
-        </div>
-      )}
       {!planning.isWorking && planning.error && (
         <Failure error={planning.error} title={text.work.planFailed} onAgain={planning.start} />
       )}
@@ -251,11 +261,6 @@ function Work({
         />
       )}
       {missingDesign !== null && <Notice tone="plain" title={text.options.unknownDesign(missingDesign)} />}
-      {isCoverage && coverage.isWorking && progress.map && (
-        <div className="sheet-work">
-          <Working title={text.work.mapping} progress={progress.map} onCancel={coverage.cancel} />
-        </div>
-      )}
       {isCoverage && !coverage.isWorking && coverage.error && (
         <Failure error={coverage.error} title={text.work.mapFailed} onAgain={coverage.again} />
       )}
@@ -288,7 +293,7 @@ function HouseSchedule({ view, state, reader, house }: DrawingProps & { house: H
 function OptionsSheetSchedule({ state, answer, reader }: DrawingProps) {
   const { planning, shown, pinned, edits } = state;
   const plan = planning.plan;
-  if (!plan) return null;
+  if (!plan) return <p className="quiet-line schedule-empty">{text.options.noneYet}</p>;
   const kept = answer.document.designs ?? [];
   const show = (id: string, name: string) => {
     goWithin({ design: id });
@@ -328,7 +333,7 @@ function OptionsSheetSchedule({ state, answer, reader }: DrawingProps) {
 
 function CoverageSchedule({ view, coverage, reader, house }: DrawingProps & { house: House }) {
   const storey = house.storeys.find((s) => s.id === coverage.storey);
-  if (!storey || !coverage.map) return <p className="quiet-line">{text.coverage.noDesign}</p>;
+  if (!storey || !coverage.map) return <p className="quiet-line schedule-empty">{text.coverage.noDesign}</p>;
   return (
     <CoverageTable
       map={coverage.map}

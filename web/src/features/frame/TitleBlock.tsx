@@ -34,9 +34,13 @@ export function TitleBlock({ job, sheet, shown, pinned, findings, staleNote, sca
             <div key={id} className="title-cell">
               <dt title={text.figure.meanings[id]}>{text.figure.names[id]}</dt>
               <dd>
-                <span className="title-figure">
-                  <FigureValue figure={figure} reader={reader} />
-                </span>
+                {shown ? (
+                  <span className="title-figure">
+                    <FigureValue figure={figure} reader={reader} />
+                  </span>
+                ) : (
+                  <span className="quiet">{text.figure.notPlanned}</span>
+                )}
                 {shown && <FigureInterval figure={figure} reader={reader} />}
                 {compared && (
                   <ChangeText change={changeFrom(figureOf(compared, id), figure, better)} reader={reader} />
