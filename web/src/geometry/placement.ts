@@ -21,6 +21,8 @@ export interface LabelRequest {
   readonly id: string;
   /** Higher goes first. */
   readonly priority: number;
+  /** True if the label may stand on lines at no cost. */
+  readonly ignoresLines?: boolean;
   readonly candidates: readonly Candidate[];
 }
 
@@ -35,8 +37,9 @@ export interface Obstacle {
 export interface SoftLine {
   readonly a: readonly [number, number];
   readonly b: readonly [number, number];
-  /** Cost of covering it. */
+  /** Cost of covering it; of lines of one group only the dearest counts. */
   readonly cost: number;
+  readonly group?: number;
 }
 
 export interface PlacementInput {
@@ -186,14 +189,23 @@ function possible(label: LabelRequest, among: Surroundings): Option[] {
     if (candidate.leader)
       shapes.push(shapeOf(alongLine(candidate.leader[0], candidate.leader[1], LEADER), 0));
     if (isBlocked(label.id, shapes, among)) continue;
-    let cost = candidate.cost;
-    for (const line of among.lines) {
-      if (meets(line.hull, own) && segmentMeets(candidate.box, line.a, line.b)) cost += line.cost;
-    }
+    const cost = candidate.cost + (label.ignoresLines ? 0 : costOfLines(candidate.box, own, among.lines));
     found.push({ candidate, shapes, cost });
   }
   // Sorting is stable: of equal ones, the one that the caller named first.
   return found.sort((a, b) => a.cost - b.cost);
+}
+
+function costOfLines(box: Oriented, own: Box, lines: Surroundings["lines"]): number {
+  let cost = 0;
+  const groups = new Map<number, number>();
+  for (const line of lines) {
+    if (!meets(line.hull, own) || !segmentMeets(box, line.a, line.b)) continue;
+    if (line.group === undefined) cost += line.cost;
+    else groups.set(line.group, Math.max(groups.get(line.group) ?? 0, line.cost));
+  }
+  for (const dearest of groups.values()) cost += dearest;
+  return cost;
 }
 
 /** True if a label, or its leader, is on an obstacle; a leader may begin at the label's own. */

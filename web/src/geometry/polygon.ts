@@ -121,6 +121,46 @@ export function clipLine(line: Ring, outline: Ring, holes: readonly Ring[] = [])
   return kept;
 }
 
+/** The parts of a polyline that are not in certain cells of a grid; each segment is cut where it leaves a cell. */
+export function withoutCells(
+  line: Ring,
+  origin: Point,
+  cell: number,
+  isOut: (x: number, y: number) => boolean,
+): [number, number][][] {
+  const kept: [number, number][][] = [];
+  let open: [number, number][] | null = null;
+  for (let i = 0; i + 1 < line.length; i++) {
+    const a = pointOf(line, i);
+    const b = pointOf(line, i + 1);
+    const cuts = [0, 1];
+    for (const axis of [0, 1] as const) {
+      const from = (a[axis] - origin[axis]) / cell;
+      const to = (b[axis] - origin[axis]) / cell;
+      for (let n = Math.ceil(Math.min(from, to)); n <= Math.floor(Math.max(from, to)); n++) {
+        const t = (n - from) / (to - from);
+        if (t > 0 && t < 1) cuts.push(t);
+      }
+    }
+    cuts.sort((p, q) => p - q);
+    for (let c = 0; c + 1 < cuts.length; c++) {
+      const t0 = cuts[c] ?? 0;
+      const t1 = cuts[c + 1] ?? 1;
+      const [x, y] = lerp(a, b, (t0 + t1) / 2);
+      if (isOut(x, y)) {
+        open = null;
+        continue;
+      }
+      if (!open) {
+        open = [lerp(a, b, t0)];
+        kept.push(open);
+      }
+      open.push(lerp(a, b, t1));
+    }
+  }
+  return kept;
+}
+
 const lerp = (a: Point, b: Point, t: number): [number, number] => [
   a[0] + (b[0] - a[0]) * t,
   a[1] + (b[1] - a[1]) * t,

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { readable, stretches, withGap } from "./along.ts";
 import { axonometry, prism, seen, stacked, unseen } from "./axonometric.ts";
+import { cornerFor } from "./callout.ts";
 import { crossingsOf, passage } from "./crossing.ts";
 import { doorOf, frameOf, inFrame } from "./opening.ts";
 import { clearestPoint, clipLine, inArea, type Ring, rayLength, signedArea, simplified } from "./polygon.ts";
@@ -356,5 +357,29 @@ describe("the width of a text", () => {
     expect(inTwoLines("Utility room", face)).toEqual(["Utility", "room"]);
     expect(inTwoLines("Hall", face)).toEqual(["Hall"]);
     expect(textWidth(shortened("A very long name", 40, face), face)).toBeLessThanOrEqual(40);
+  });
+});
+
+describe("a callout", () => {
+  const window = { width: 1000, height: 700 };
+  const box = { width: 260, height: 200 };
+
+  it("stands where it does not cover the way to the point", () => {
+    expect(cornerFor([500, 300], null, box, window)).toEqual({ left: 520, top: 320 });
+    expect(cornerFor([500, 300], [700, 500], box, window)).toEqual({ left: 220, top: 320 });
+    expect(cornerFor([980, 690], null, box, window)).toEqual({ left: 700, top: 492 });
+  });
+
+  it("is held inside a small window", () => {
+    const { left, top } = cornerFor(
+      [100, 100],
+      null,
+      { width: 300, height: 300 },
+      { width: 320, height: 320 },
+    );
+    for (const edge of [left, top]) {
+      expect(edge).toBeGreaterThanOrEqual(8);
+      expect(edge + 300).toBeLessThanOrEqual(312);
+    }
   });
 });

@@ -34,7 +34,7 @@ import { FloorLines, RoomFloors } from "./Storey.tsx";
 import { Patterns } from "./StoreySheet.tsx";
 import { DemarcationSymbol, PartSymbol } from "./Symbols.tsx";
 import { partsOn, type Spot, spotsOf } from "./spots.ts";
-import { Tools } from "./Tools.tsx";
+import { TOOLS_BOX, Tools } from "./Tools.tsx";
 import { useSize } from "./useSize.ts";
 import { useView } from "./useView.ts";
 import { words } from "./words.ts";
@@ -137,7 +137,7 @@ export function AxonometricSheet(props: PlanSheetProps) {
   viewRef.current = view;
   const levels = useMemo((): Level[] => {
     const rooms = roomIdsOf(house);
-    const taken: Obstacle[] = [];
+    const taken: Obstacle[] = [{ box: TOOLS_BOX }];
     const { minX, minY, maxX, maxY } = stack.plan;
     const corners: Point[] = [
       [minX, minY],

@@ -3,6 +3,7 @@
 
 import { type KeyboardEvent, useCallback, useEffect, useId, useMemo, useRef, useState } from "react";
 import { type Box, planPoint, type ScreenPoint, screenPoint } from "../geometry/brand.ts";
+import { upright } from "../geometry/oriented.ts";
 import { scaleName, scaleNumber } from "../geometry/scale.ts";
 import { type Insets, planFromScreen, screenFromPlan } from "../geometry/view.ts";
 import { AxonometricSheet } from "./AxonometricSheet.tsx";
@@ -17,7 +18,7 @@ import { ProbeCallout, probeSentence } from "./ProbeCallout.tsx";
 import type { PartKind } from "./parts.ts";
 import { StoreySheet, useSheetLayout } from "./StoreySheet.tsx";
 import { partsOn } from "./spots.ts";
-import { Tools } from "./Tools.tsx";
+import { TOOLS_BOX, Tools } from "./Tools.tsx";
 import { useSize } from "./useSize.ts";
 import { useView } from "./useView.ts";
 import { words } from "./words.ts";
@@ -99,6 +100,10 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
   );
   useEffect(() => () => cancelAnimationFrame(frame.current), []);
 
+  const covered = useMemo(() => {
+    const note = { box: upright(size.width - 178, 27, 356, 36) };
+    return stale ? [{ box: TOOLS_BOX }, note] : [{ box: TOOLS_BOX }];
+  }, [stale, size.width]);
   const layoutRef = useRef<ReturnType<typeof useSheetLayout> | null>(null);
   const viewRef = useRef<ReturnType<typeof useView>["view"] | null>(null);
   const onTap = useCallback(
@@ -119,7 +124,18 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
   );
   const control = useView({ window: windowRef, bounds, size, insets, units: house.units, onTap, onHover });
   const { view } = control;
-  const layout = useSheetLayout({ house, storey, view, size, design, kinds, coverage, keynotes, selected });
+  const layout = useSheetLayout({
+    house,
+    storey,
+    view,
+    size,
+    design,
+    kinds,
+    coverage,
+    keynotes,
+    selected,
+    covered,
+  });
   layoutRef.current = layout;
   viewRef.current = view;
 
@@ -200,6 +216,8 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
     if (handled) event.preventDefault();
   };
 
+  const server = probe && design?.parts.find((part) => part.id === probe.part);
+  const servedFrom = server ? screenFromPlan(view, planPoint(server.at[0], server.at[1])) : null;
   const links = useMemo(
     () => linksOn(design, partsOn(storey, design, roomIdsOf(house))),
     [house, storey, design],
@@ -241,6 +259,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
             selected={selected}
             probe={probe}
             label={label}
+            covered={covered}
           />
         )}
         {isReady && probe && probe.storey === storey.id && (
@@ -249,6 +268,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
             house={house}
             map={shownMap}
             at={screenFromPlan(view, probe.at)}
+            from={servedFrom}
             size={size}
           />
         )}

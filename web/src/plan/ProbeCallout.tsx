@@ -1,6 +1,7 @@
 // What the probe says: the value, how far it spreads, and the legs that it is made of.
 
 import type { Size } from "../geometry/brand.ts";
+import { cornerFor } from "../geometry/callout.ts";
 import { fixed, lengthText } from "../geometry/format.ts";
 import type { CoverageMap, House, Probe } from "./contract.ts";
 
@@ -12,6 +13,8 @@ interface ProbeCalloutProps {
   map?: CoverageMap | undefined;
   /** Where the probe is in the window [px]. */
   at: readonly [number, number];
+  /** Where the part that serves it is in the window, if it is there. */
+  from: readonly [number, number] | null;
   size: Size;
 }
 
@@ -67,16 +70,16 @@ function facts(probe: Probe, house: House): string[] {
   return lines;
 }
 
-export function ProbeCallout({ probe, house, map, at, size }: ProbeCalloutProps) {
+export function ProbeCallout({ probe, house, map, at, from, size }: ProbeCalloutProps) {
   const quantity = map?.quantity ?? "level";
   const text = facts(probe, house);
-  // Beside the pointer, on the side with more room.
   const width = Math.min(WIDTH, size.width - 16);
-  const left = at[0] + 22 + width <= size.width - 8 ? at[0] + 22 : Math.max(8, at[0] - 22 - width);
-  const isLow = at[1] > size.height / 2;
-  const style = isLow
-    ? { left, bottom: Math.max(8, size.height - at[1] + 14), width }
-    : { left, top: Math.max(8, at[1] + 14), width };
+  const numLegs = probe.legs.length > 0 ? probe.legs.length + 1 : 0;
+  const height = 46 + text.length * 17 + numLegs * 19;
+  const { left, top } = cornerFor(at, from, { width, height }, size);
+  // Held by the edge that is nearer to the pointer, so that its height need not be known exactly.
+  const style =
+    top < at[1] ? { left, bottom: Math.max(8, size.height - top - height), width } : { left, top, width };
   return (
     <div className="plan-callout" style={style}>
       <strong>{probeValue(probe, quantity)}</strong>

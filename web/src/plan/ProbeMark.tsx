@@ -1,4 +1,4 @@
-// The probe on the drawing: a cross where it is, and the straight path from the part that serves it, with a tick at
+// The probe on the drawing: a cross where it is, and the straight path from the part that serves it, with a ring at
 // every element that the path's legs name.
 
 import type { Size } from "../geometry/brand.ts";
@@ -55,20 +55,13 @@ function Path({ from, to, onThis, probe, storey, view }: PathProps) {
     const at = leg.element === null ? null : crossingPoint(from, to, leg.element, storey);
     return at ? [{ element: leg.element, at: screenFromPlan(view, at) }] : [];
   });
+  const way = `M${start[0]},${start[1]}L${end[0]},${end[1]}`;
   return (
     <>
-      <path
-        className="plan-ray"
-        strokeDasharray={onThis ? undefined : "2 4"}
-        d={`M${start[0]},${start[1]}L${end[0]},${end[1]}`}
-      />
+      <path className="plan-ray-ground" d={way} />
+      <path className="plan-ray" strokeDasharray={onThis ? undefined : "2 4"} d={way} />
       {ticks.map(({ element, at }) => (
-        <path
-          key={`${element} ${at[0]}`}
-          className="plan-ray"
-          strokeWidth="2"
-          d={`M${at[0] - u[1] * 6},${at[1] + u[0] * 6}L${at[0] + u[1] * 6},${at[1] - u[0] * 6}`}
-        />
+        <circle key={`${element} ${at[0]}`} className="plan-ray-tick" cx={at[0]} cy={at[1]} r="4" />
       ))}
     </>
   );

@@ -39,6 +39,8 @@ export interface StoreySheetProps {
   selected: Selection | null;
   probe: Probe | null;
   label: string;
+  /** What of the window is covered by buttons. */
+  covered: readonly Obstacle[];
 }
 
 /** What stands where on the screen; for drawing and for finding what was pressed. */
@@ -48,7 +50,7 @@ export interface SheetLayout {
 }
 
 export function useSheetLayout(props: Omit<StoreySheetProps, "probe" | "label" | "prefix">): SheetLayout {
-  const { house, storey, view, size, design, kinds, coverage, keynotes, selected } = props;
+  const { house, storey, view, size, design, kinds, coverage, keynotes, selected, covered } = props;
   const parts = useMemo(() => {
     const rooms = new Set(house.storeys.flatMap((s) => s.rooms.map((room) => room.id)));
     return partsOn(storey, design, rooms);
@@ -56,7 +58,7 @@ export function useSheetLayout(props: Omit<StoreySheetProps, "probe" | "label" |
   return useMemo(() => {
     const project = (p: Point): Point => screenFromPlan(view, p);
     const spots = spotsOf(parts, project, NEAR, kinds);
-    const obstacles: Obstacle[] = [];
+    const obstacles: Obstacle[] = [...covered];
     const soft: SoftLine[] = [];
     for (const spot of spots) {
       const side = spot.parts.length > 1 ? 10 : 2 * PART_RADIUS;
@@ -72,11 +74,13 @@ export function useSheetLayout(props: Omit<StoreySheetProps, "probe" | "label" |
     const demarcation = house.demarcation?.storey === storey.id ? project(house.demarcation.at) : null;
     if (demarcation)
       obstacles.push({ box: upright(demarcation[0], demarcation[1], 17, 17), owner: "demarcation" });
+    let group = 0;
     const follow = (points: readonly Point[], cost: number): void => {
+      group++;
       for (let i = 0; i + 1 < points.length; i++) {
         const a = points[i];
         const b = points[i + 1];
-        if (a && b) soft.push({ a: project(a), b: project(b), cost });
+        if (a && b) soft.push({ a: project(a), b: project(b), cost, group });
       }
     };
     for (const link of linksOn(design, parts).links) follow(link.points, 4);
@@ -122,7 +126,7 @@ export function useSheetLayout(props: Omit<StoreySheetProps, "probe" | "label" |
       selected,
     });
     return { labels, spots };
-  }, [house, storey, view, size, design, kinds, coverage, keynotes, selected, parts]);
+  }, [house, storey, view, size, design, kinds, coverage, keynotes, selected, covered, parts]);
 }
 
 const frameWidth = ({ from, to }: { from: Point; to: Point }): number =>

@@ -1,6 +1,10 @@
 // Buttons for what the wheel and the keys do too.
 
+import { upright } from "../geometry/oriented.ts";
 import { words } from "./words.ts";
+
+/** What the buttons cover at their largest, touch size [px]. */
+export const TOOLS_BOX = upright(79, 33, 146, 54);
 
 export function Tools({
   onLarger,

@@ -5,7 +5,7 @@ import { areaAbove, edgeLines } from "../geometry/contour.ts";
 import { extended, type Grid, refined, roomGrid } from "../geometry/field.ts";
 import { trimmed } from "../geometry/format.ts";
 import { areaPath } from "../geometry/path.ts";
-import { clipLine, type Ring, simplified } from "../geometry/polygon.ts";
+import { clipLine, type Ring, simplified, withoutCells } from "../geometry/polygon.ts";
 import type { CoverageMap, Room, Storey } from "./contract.ts";
 
 /** Number of tints that the style sheet defines. */
@@ -62,6 +62,14 @@ function roomCoverage(
   const raw = roomGrid(map, map.values, index);
   if (!raw) return null;
   const none = cellsWithout(map, index);
+  // Where nothing arrives there is no value to draw a line for.
+  const isSilent = (x: number, y: number): boolean => {
+    const column = Math.floor((x - map.origin[0]) / map.cell);
+    const i = Math.floor((y - map.origin[1]) / map.cell) * map.columns + column;
+    return map.room[i] === index && (map.values[i] ?? null) === null;
+  };
+  const cut = (line: Ring): Ring[] =>
+    none.length > 0 ? withoutCells(line, map.origin, map.cell, isSilent) : [line];
   const field = ready(raw);
   const bands: { d: string; tint: number }[] = [];
   const lines: Isoline[] = [];
@@ -73,7 +81,7 @@ function roomCoverage(
       if (level <= least || level > most) return;
       const area = areaAbove(field, level);
       bands.push({ d: areaPath(area.flat()), tint: tintOf(band + 1, levels.length) });
-      lines.push(...isolines(`${room.id}:${level}`, level, edgeLines(field, area), room, false));
+      lines.push(...isolines(`${room.id}:${level}`, level, edgeLines(field, area), room, false, cut));
     });
   }
   const margin = roomGrid(map, map.margin_db, index);
@@ -86,7 +94,7 @@ function roomCoverage(
     else if (least < 0) {
       const area = areaAbove(marginField, 0);
       below = areaPath([whole, ...area.flat()]);
-      lines.push(...isolines(`${room.id}:target`, 0, edgeLines(marginField, area), room, true));
+      lines.push(...isolines(`${room.id}:target`, 0, edgeLines(marginField, area), room, true, cut));
     }
   }
   return {
@@ -133,9 +141,11 @@ function isolines(
   edges: readonly Ring[],
   room: Room,
   isTarget: boolean,
+  cut: (line: Ring) => Ring[],
 ): Isoline[] {
   return edges
     .flatMap((edge) => clipLine(edge, room.outline, room.holes))
+    .flatMap(cut)
     .filter((line) => lengthOf(line) >= SHORTEST)
     .map((line, i) => ({ id: `${id}:${i}`, level, points: simplified(line, TOLERANCE), isTarget }));
 }

@@ -109,7 +109,7 @@ export function sheetLabels(input: LabelInput): SheetLabels {
   const requests: LabelRequest[] = [];
   const add = (id: string, label: Label, priority: number, candidates: readonly Candidate[]): void => {
     labels.set(id, label);
-    requests.push({ id, priority, candidates });
+    requests.push({ id, priority, candidates, ignoresLines: label.kind === "keynote" });
   };
   const outlines = input.rooms.map((room) => ({
     outline: room.outline.map(input.project),
@@ -147,7 +147,16 @@ export function sheetLabels(input: LabelInput): SheetLabels {
     const [w, h] = spot.parts.length > 1 ? spotSize(spot) : tagSize(spot.parts[0]?.tag ?? "", faces.tag);
     const reach = spot.parts.length > 1 ? 5 : PART_RADIUS;
     const places = beside(spot.screen, reach, w, h, spot.parts.length > 1 ? SPOT_REACHES : TAG_REACHES);
-    const kept = places.map((c) => (isClear(c.box) ? c : { ...c, cost: c.cost + ON_WALL }));
+    const own = spot.parts[0]?.part.room;
+    const isElsewhere = ({ box }: Candidate): boolean =>
+      outlines.some(
+        ({ outline, holes }, i) => input.rooms[i]?.id !== own && inArea([box.x, box.y], outline, holes),
+      );
+    // In its own room or outside the building it is clear whose parts these are.
+    const kept = places.map((c) => ({
+      ...c,
+      cost: c.cost + (isClear(c.box) ? 0 : ON_WALL) + (isElsewhere(c) ? ELSEWHERE : 0),
+    }));
     add(`spot:${spot.id}`, label, spot.parts.length > 1 ? PRIORITY.spot : PRIORITY.tag, kept);
   }
   if (input.title) {
@@ -290,6 +299,8 @@ export function spotSize(spot: Spot): [number, number] {
 const TAG_REACHES = [3, 12, 24];
 /** Cost of standing on a wall, for what has to stand somewhere. */
 const ON_WALL = 60;
+/** Cost of standing in a room that is not one's own. */
+const ELSEWHERE = 40;
 const SPOT_REACHES = [14, 28, 48, 80, 120];
 /** Directions in which a label is tried, best first: right, left, below, above, then the corners. */
 const DIRECTIONS: readonly Point[] = [

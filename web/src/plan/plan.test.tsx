@@ -98,6 +98,16 @@ describe("the coverage of a storey", () => {
     const values = map.values.map((value, i) => (map.room[i] === 0 && i % 7 === 0 ? null : value));
     const [living] = coverageOf(ground, { ...map, values });
     expect(living?.room.id).toBe(first?.id);
+    // No line is drawn where there is no value: the middle of every piece is in a cell with one.
+    for (const line of living?.lines ?? []) {
+      line.points.slice(1).forEach(([x, y], i) => {
+        const [px = 0, py = 0] = line.points[i] ?? [];
+        const column = Math.floor(((x + px) / 2 - map.origin[0]) / map.cell);
+        const row = Math.floor(((y + py) / 2 - map.origin[1]) / map.cell);
+        const cell = row * map.columns + column;
+        if (map.room[cell] === 0) expect(values[cell]).not.toBeNull();
+      });
+    }
     expect(living?.numNone).toBe(values.filter((value, i) => value === null && map.room[i] === 0).length);
     const silent = coverageOf(ground, {
       ...map,
