@@ -252,6 +252,7 @@ export const text = {
     mapping: "Computing the map",
     mapReady: "The map is ready",
     mapFailed: "The map could not be computed",
+    mapMissing: "The map is not whole",
   },
 
   severity: { unsafe: "Unsafe", fails: "Fails", risk: "Risk", note: "Note" },
@@ -462,8 +463,8 @@ export const text = {
     probeNowhere: "No point is probed",
     probing: "Probing",
     level: "Level",
-    down: "Down",
-    up: "Up",
+    down: "Down, 95 % of the time",
+    up: "Up, 95 % of the time",
     probability: "Target met",
     spread: "Spread",
     from: "Served by",
@@ -512,5 +513,6 @@ export const text = {
     hide: "Hide schedule",
     showShort: "Show",
     hideShort: "Hide",
+    whole: "The whole plan as tables",
   },
 } as const;

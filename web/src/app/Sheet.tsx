@@ -15,6 +15,7 @@ import { RoomsTable } from "../features/house/RoomsTable.tsx";
 import { OptionsSchedule } from "../features/options/OptionsSchedule.tsx";
 import { Reasons } from "../features/options/Reasons.tsx";
 import { PlanSheet } from "../plan/PlanSheet.tsx";
+import { PlanTable } from "../plan/PlanTable.tsx";
 import { announce } from "../store/announce.ts";
 import type { JobState } from "../store/jobState.ts";
 import { goWithin, refineWithin } from "../store/navigation.ts";
@@ -193,6 +194,9 @@ export function Sheet(props: DrawingProps) {
           {view.sheet === "house" && <HouseSchedule {...props} house={house} />}
           {view.sheet === "options" && <OptionsSheetSchedule {...props} />}
           {isCoverage && <CoverageSchedule {...props} house={house} />}
+          {view.sheet !== "options" && (
+            <WholePlan {...props} house={house} map={isCoverage ? coverage.map : null} />
+          )}
         </section>
       )}
     </>
@@ -261,6 +265,11 @@ function Unfinished({ state, coverage, isCoverage }: UnfinishedProps) {
         />
       )}
       {missingDesign !== null && <Notice tone="plain" title={text.options.unknownDesign(missingDesign)} />}
+      {isCoverage && (coverage.map?.missing ?? []).length > 0 && (
+        <Notice tone="plain" title={text.work.mapMissing}>
+          <p>{coverage.map?.missing?.join("; ")}</p>
+        </Notice>
+      )}
       {isCoverage && !coverage.isWorking && coverage.error && (
         <Failure error={coverage.error} title={text.work.mapFailed} onAgain={coverage.again} />
       )}
@@ -328,6 +337,23 @@ function OptionsSheetSchedule({ state, answer, reader }: DrawingProps) {
         onShow={(id) => show(id, plan.options.find((option) => option.id === id)?.design.name ?? id)}
       />
     </>
+  );
+}
+
+/** The text twin of the drawing: everything that is on it, chosen here as there. */
+function WholePlan({ view, state, house, map }: DrawingProps & { house: House; map?: CoverageMap | null }) {
+  return (
+    <details className="whole-plan">
+      <summary>{text.schedule.whole}</summary>
+      <PlanTable
+        house={house}
+        storey={map?.storey ?? state.storey}
+        design={view.sheet === "house" ? undefined : state.shown?.design}
+        map={map ?? undefined}
+        selected={view.selected}
+        onSelect={(selected) => refineWithin({ selected })}
+      />
+    </details>
   );
 }
 

@@ -258,6 +258,8 @@ export interface CoverageMap {
   /** Index into the storey's rooms of the house. */
   room: (number | null)[];
   levels: number[];
+  /** What is missing where the map is empty or in part empty. */
+  missing?: string[];
 }
 
 export interface ProbeLeg {
