@@ -17,6 +17,12 @@ export const text = {
   yes: "Yes",
   no: "No",
 
+  fault: {
+    title: "The page has a fault",
+    detail: "Nothing that was saved is lost, and changes that were not sent yet are kept in this browser.",
+    reload: "Load the page again",
+  },
+
   nowhere: {
     title: "There is no such page",
     detail: (path: string) => `Nothing is at ${path}.`,
@@ -322,6 +328,7 @@ export const text = {
     date: "Date",
     findings: "Findings",
     noFindings: "no findings",
+    pinnedFindings: (list: string) => `pinned option has ${list}`,
     noDesign: "no design yet",
     comparedWith: (name: string) => `Changes against the pinned option, ${name}`,
     toFit: "as drawn",

@@ -7,6 +7,7 @@ import { useView } from "../store/navigation.ts";
 import { text } from "../text.ts";
 import { Announcer } from "../ui/Announcer.tsx";
 import { Link } from "../ui/Link.tsx";
+import { ErrorBoundary } from "./ErrorBoundary.tsx";
 import { TopBar } from "./TopBar.tsx";
 import "./app.css";
 
@@ -59,13 +60,15 @@ export function App() {
         {text.skip}
       </a>
       {view.page !== "job" && <TopBar isStart={view.page === "jobs"} />}
-      <Suspense fallback={<Slow />}>
-        {view.page === "jobs" && <JobsPage isArchived={view.archived} />}
-        {view.page === "new" && <NewHomePage />}
-        {view.page === "import" && <ImportPage />}
-        {view.page === "job" && <JobPage key={view.id} view={view} />}
-        {view.page === "nowhere" && <Nowhere path={view.path} />}
-      </Suspense>
+      <ErrorBoundary key={view.page}>
+        <Suspense fallback={<Slow />}>
+          {view.page === "jobs" && <JobsPage isArchived={view.archived} />}
+          {view.page === "new" && <NewHomePage />}
+          {view.page === "import" && <ImportPage />}
+          {view.page === "job" && <JobPage key={view.id} view={view} />}
+          {view.page === "nowhere" && <Nowhere path={view.path} />}
+        </Suspense>
+      </ErrorBoundary>
       <Announcer />
     </>
   );

@@ -140,6 +140,7 @@ function OpenJob({ view, state, answer }: OpenProps) {
           shown={shown}
           pinned={pinned}
           findings={keynotes.map((keynote) => keynote.finding)}
+          pinnedFindings={[...(pinned?.findings ?? []), ...answer.problems]}
           staleNote={staleNoteOf(state)}
           scale={null}
           reader={reader}

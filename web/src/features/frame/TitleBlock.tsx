@@ -2,7 +2,7 @@
 
 import { changeFrom, countBySeverity, figureOf, headlines, severities } from "../../document/figures.ts";
 import { day, type Reader } from "../../document/format.ts";
-import type { DesignOption, Finding, JobSummary } from "../../engine/types.ts";
+import type { DesignOption, Finding, JobSummary, Severity } from "../../engine/types.ts";
 import { text } from "../../text.ts";
 import { ChangeText, FigureInterval, FigureValue } from "../../ui/FigureText.tsx";
 import { SeverityMark } from "../../ui/SeverityMark.tsx";
@@ -15,13 +15,38 @@ interface Props {
   shown: DesignOption | null;
   pinned: DesignOption | null;
   findings: Finding[];
+  /** Those of the pinned design, counted in the same way. */
+  pinnedFindings: Finding[];
   /** Said when the figures are of an older revision. */
   staleNote: string | null;
   scale: string | null;
   reader: Reader;
 }
 
-export function TitleBlock({ job, sheet, shown, pinned, findings, staleNote, scale, reader }: Props) {
+function present(counts: Record<Severity, number>): Severity[] {
+  return severities.filter((severity) => counts[severity] > 0);
+}
+
+function listOf(findings: readonly Finding[]): string {
+  const counts = countBySeverity(findings);
+  return (
+    present(counts)
+      .map((severity) => text.severityCount[severity](counts[severity]))
+      .join(", ") || t.noFindings
+  );
+}
+
+export function TitleBlock({
+  job,
+  sheet,
+  shown,
+  pinned,
+  findings,
+  pinnedFindings,
+  staleNote,
+  scale,
+  reader,
+}: Props) {
   const compared = pinned !== null && shown !== null && pinned.id !== shown.id ? pinned : null;
   const counts = countBySeverity(findings);
   return (
@@ -57,14 +82,13 @@ export function TitleBlock({ job, sheet, shown, pinned, findings, staleNote, sca
           <dd className="title-findings">
             {findings.length === 0
               ? t.noFindings
-              : severities
-                  .filter((severity) => counts[severity] > 0)
-                  .map((severity) => (
-                    <span key={severity} className="title-count">
-                      <SeverityMark severity={severity} />
-                      {text.severityCount[severity](counts[severity])}
-                    </span>
-                  ))}
+              : present(counts).map((severity) => (
+                  <span key={severity} className="title-count">
+                    <SeverityMark severity={severity} />
+                    {text.severityCount[severity](counts[severity])}
+                  </span>
+                ))}
+            {compared && <span className="figure-note">{t.pinnedFindings(listOf(pinnedFindings))}</span>}
           </dd>
         </div>
         <div className="title-cell wide">

@@ -79,6 +79,7 @@ test("the title block says value, interval, change, and what is missing", () => 
       shown={shown}
       pinned={pinned}
       findings={findings}
+      pinnedFindings={[]}
       staleNote={null}
       scale={null}
       reader={reader}
@@ -90,7 +91,7 @@ test("the title block says value, interval, change, and what is missing", () => 
   expect(said).toContain("1,590 minestimate+335 min worse");
   expect(said).toContain("unknownneeds a price for the switch");
   expect(said).toContain("Changes against the pinned option, Design a");
-  expect(said).toContain("1 fails");
+  expect(said).toContain("1 failspinned option has no findings");
 });
 
 test("a keynote tells measure, limit, source; a remedy with edits is a button, another is text", async () => {
