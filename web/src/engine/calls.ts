@@ -39,13 +39,21 @@ export class ConnectionLost extends Error {
   }
 }
 
+/** Whether asking again may help: the program is busy, or the job was edited while it was computed on. */
+export function isPassing(error: unknown): boolean {
+  if (!(error instanceof ServerProblem)) return error instanceof ConnectionLost;
+  return error.problem.status === 503 || error.problem.type.endsWith("superseded");
+}
+
 function isProblem(body: unknown): body is Problem {
   return typeof body === "object" && body !== null && "title" in body;
 }
 
 async function problemOf(response: Response): Promise<Problem> {
   const body: unknown = await response.json().catch(() => null);
-  if (isProblem(body)) return { ...body, status: response.status };
+  if (isProblem(body)) {
+    return { ...body, type: body.type ?? "about:blank", detail: body.detail ?? "", status: response.status };
+  }
   return {
     type: "about:blank",
     title: response.statusText || String(response.status),
@@ -62,8 +70,9 @@ async function call<T>(path: string, init: RequestInit = {}): Promise<T> {
     if (cause instanceof DOMException && cause.name === "AbortError") throw cause;
     throw new ConnectionLost(cause);
   }
-  // A gateway in between says so when the server behind it is gone.
-  if ([502, 503, 504].includes(response.status)) throw new ConnectionLost(response.status);
+  // A gateway in between says so when the server behind it is gone; the server itself sends a problem.
+  const isFromServer = response.headers.get("content-type")?.includes("json") ?? false;
+  if ([502, 503, 504].includes(response.status) && !isFromServer) throw new ConnectionLost(response.status);
   if (!response.ok) throw new ServerProblem(await problemOf(response));
   return (await response.json()) as T;
 }
@@ -204,7 +213,7 @@ export interface ModelFiles {
   architecture: File;
   electrical: File | null;
   dwelling: string | null;
-  country: string | null;
+  country: string;
   who: string;
 }
 
@@ -213,7 +222,7 @@ export function importModel(files: ModelFiles): Promise<{ job: JobSummary; repor
   form.set("architecture", files.architecture);
   if (files.electrical) form.set("electrical", files.electrical);
   if (files.dwelling) form.set("dwelling", files.dwelling);
-  if (files.country) form.set("country", files.country);
+  form.set("country", files.country);
   if (files.who.trim() !== "") form.set("who", files.who.trim());
   return call("/jobs/import", { method: "POST", body: form });
 }

@@ -369,6 +369,8 @@ export interface ImportReport {
   understood: string[];
   guessed: string[];
   left_out: string[];
+  /** What the job needs and the model cannot say. */
+  assumed?: string[];
 }
 
 export interface FieldProblem {

@@ -4,7 +4,7 @@
  */
 
 import { create } from "zustand";
-import { ConnectionLost, ServerProblem, sendEdits, sendStep } from "../engine/calls.ts";
+import { ConnectionLost, isPassing, ServerProblem, sendEdits, sendStep } from "../engine/calls.ts";
 import type { Edit, EditAnswer, Problem } from "../engine/types.ts";
 
 export interface Unsent {
@@ -37,6 +37,9 @@ interface Outboxes {
 }
 
 export const useOutboxes = create<Outboxes>()(() => ({ jobs: {}, isConnected: true }));
+
+/** How long to wait when the program is busy, milliseconds. */
+const busyWait = 1000;
 
 const storageKey = (job: string) => `wallplate.unsent.${job}`;
 let nextKey = Date.now();
@@ -147,6 +150,10 @@ async function sendOne(job: string, next: Unsent, revision: number, to: Correspo
       to.outdated();
       return false;
     }
+    if (isPassing(error) && error instanceof ServerProblem) {
+      setTimeout(() => void flush(job, to), busyWait);
+      return false;
+    }
     if (error instanceof ServerProblem) {
       change(job, { unsent: without(), refusal: { kind: "refused", unsent: next, problem: error.problem } });
       return outboxOf(job).unsent.length > 0;
@@ -174,15 +181,11 @@ export async function step(
   } catch (error) {
     if (error instanceof ServerProblem) {
       const unsentStep = { key: nextKey++, label, edits: [] };
-      const status = error.problem.status;
-      change(job, {
-        refusal: {
-          kind: status === 409 ? "conflict" : "refused",
-          unsent: unsentStep,
-          problem: error.problem,
-        },
-      });
-      if (status === 409) to.outdated();
+      // Nothing to undo is no conflict, but both mean that what is shown is old.
+      const isOld = error.problem.status === 409;
+      const kind = isOld && !error.problem.type.endsWith("nothing-to-do") ? "conflict" : "refused";
+      change(job, { refusal: { kind, unsent: unsentStep, problem: error.problem } });
+      if (isOld) to.outdated();
     } else if (error instanceof ConnectionLost) setConnected(false);
   } finally {
     change(job, { isSending: false });

@@ -7,14 +7,10 @@ import type { Live, Progress } from "../engine/live.ts";
 import type { NewHome } from "../engine/types.ts";
 import { setConnected } from "./outbox.ts";
 
-function isRefused(error: unknown): boolean {
-  return error instanceof calls.ServerProblem;
-}
-
 export const client = new QueryClient({
   defaultOptions: {
     queries: {
-      retry: (failures, error) => !isRefused(error) && failures < 3,
+      retry: (failures, error) => calls.isPassing(error) && failures < 3,
       retryDelay: (attempt) => Math.min(500 * 2 ** attempt, 4000),
       refetchOnWindowFocus: false,
       networkMode: "always",

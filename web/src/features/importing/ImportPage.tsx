@@ -8,6 +8,7 @@ import { announce } from "../../store/announce.ts";
 import { useCountries, useJobsChange } from "../../store/queries.ts";
 import { useSettings } from "../../store/settings.ts";
 import { text } from "../../text.ts";
+import { countryOfReader } from "../../ui/country.ts";
 import { Field } from "../../ui/Field.tsx";
 import { Link } from "../../ui/Link.tsx";
 import { Failure } from "../../ui/Notice.tsx";
@@ -20,7 +21,7 @@ export function ImportPage() {
   const [architecture, setArchitecture] = useState<File | null>(null);
   const [electrical, setElectrical] = useState<File | null>(null);
   const [dwelling, setDwelling] = useState("");
-  const [country, setCountry] = useState("");
+  const [country, setCountry] = useState(countryOfReader);
   const [dwellings, setDwellings] = useState<string[]>([]);
   const [needsFile, setNeedsFile] = useState(false);
   const read = useJobsChange(importModel);
@@ -32,7 +33,7 @@ export function ImportPage() {
     if (!architecture) return;
     const who = useSettings.getState().who;
     read.mutate(
-      { architecture, electrical, dwelling: dwelling || null, country: country || null, who },
+      { architecture, electrical, dwelling: dwelling || null, country, who },
       {
         onSuccess: ({ job }) => announce(t.report(job.name)),
         onError: (error) => {
@@ -42,6 +43,7 @@ export function ImportPage() {
       },
     );
   };
+  const isListed = countries.data?.some((c) => c.code === country) ?? false;
   const asksDwelling = read.error instanceof ServerProblem && read.error.problem.dwellings !== undefined;
   return (
     <main id="sheet" className="form-page" tabIndex={-1}>
@@ -90,7 +92,7 @@ export function ImportPage() {
         <Field label={t.country} hint={t.countryHint}>
           {(wiring) => (
             <select {...wiring} value={country} onChange={(event) => setCountry(event.target.value)}>
-              <option value="">{t.countryOfModel}</option>
+              {!isListed && <option value={country}>{country}</option>}
               {(countries.data ?? []).map((c) => (
                 <option key={c.code} value={c.code}>
                   {c.name}
@@ -152,6 +154,7 @@ function Report({ job, report, onAnother }: ReportProps) {
       <div className="report">
         <ReportList title={t.understood} lines={report.understood} />
         <ReportList title={t.guessed} lines={report.guessed} />
+        <ReportList title={t.assumed} lines={report.assumed ?? []} />
         <ReportList title={t.leftOut} lines={report.left_out} />
       </div>
     </main>

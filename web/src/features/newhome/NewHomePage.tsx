@@ -9,6 +9,7 @@ import { announce } from "../../store/announce.ts";
 import { go } from "../../store/navigation.ts";
 import { useCountries, useJobsChange, useSketch } from "../../store/queries.ts";
 import { text } from "../../text.ts";
+import { countryOfReader } from "../../ui/country.ts";
 import { ProblemList } from "../../ui/Field.tsx";
 import { Failure, Notice } from "../../ui/Notice.tsx";
 import { answerPaths, Questions } from "./Questions.tsx";
@@ -25,14 +26,6 @@ function useRested<Value>(value: Value): Value {
     return () => clearTimeout(timer);
   }, [value]);
   return rested;
-}
-
-function countryOfReader(): string {
-  try {
-    return new Intl.Locale(navigator.language).maximize().region ?? "GB";
-  } catch {
-    return "GB";
-  }
 }
 
 function fieldProblemsOf(error: unknown): FieldProblem[] {
