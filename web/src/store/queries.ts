@@ -145,7 +145,6 @@ export function useSketch(home: NewHome) {
     queryFn: ({ signal }) => calls.sketchHome(home, signal),
     placeholderData: keepPreviousData,
     staleTime: Number.POSITIVE_INFINITY,
-    retry: false,
   });
 }
 

@@ -50,7 +50,13 @@ export function JobHeader({ answer, design, edits, outbox, onHistory, onMore }: 
         >
           {t.redo}
         </button>
-        <button type="button" className="button quiet job-header-saved" onClick={onHistory}>
+        <button
+          type="button"
+          className="button quiet job-header-saved"
+          title={t.historyTitle}
+          aria-haspopup="dialog"
+          onClick={onHistory}
+        >
           <span>
             {outbox.isSending
               ? t.saving

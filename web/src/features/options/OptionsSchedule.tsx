@@ -57,7 +57,7 @@ function Table(props: OptionsProps) {
           <tr key={option.id} className={option.id === shown ? "selected" : undefined}>
             <th scope="row">
               <DesignName option={option} isShown={option.id === shown} onShow={() => props.onShow(option)} />
-              <Tags option={option} best={best} kept={kept} />
+              <Tags option={option} best={best} kept={kept} pinned={pinned} />
             </th>
             {headlines.map(({ id, better }) => {
               const figure = figureOf(option, id);
@@ -95,7 +95,7 @@ function Cards(props: OptionsProps) {
       {options.map((option) => (
         <li key={option.id} className={option.id === shown ? "option-card selected" : "option-card"}>
           <DesignName option={option} isShown={option.id === shown} onShow={() => props.onShow(option)} />
-          <Tags option={option} best={best} kept={kept} />
+          <Tags option={option} best={best} kept={kept} pinned={pinned} />
           <dl className="option-figures">
             {headlines.map(({ id, better }) => {
               const figure = figureOf(option, id);
@@ -143,19 +143,14 @@ function DesignName({ option, isShown, onShow }: NameProps) {
   );
 }
 
-function Tags({
-  option,
-  best,
-  kept,
-}: {
-  option: DesignOption;
-  best: string | null;
-  kept: readonly string[];
-}) {
+type TagsProps = Pick<OptionsProps, "best" | "kept" | "pinned"> & { option: DesignOption };
+
+function Tags({ option, best, kept, pinned }: TagsProps) {
   const tags = [
     t.families[option.family],
     ...(option.id === best ? [t.best] : []),
     ...(kept.includes(option.id) ? [t.kept] : []),
+    ...(option.id === pinned?.id ? [t.pinned] : []),
   ];
   return <span className="under">{tags.join(", ")}</span>;
 }
@@ -186,10 +181,10 @@ function Actions({ option, pinned, kept, onPin, onKeep, onRemove }: OptionsProps
         type="button"
         className="button"
         aria-pressed={isPinned}
-        aria-label={isPinned ? t.unpinOf(name) : t.pinOf(name)}
+        aria-label={t.pinOf(name)}
         onClick={() => onPin(isPinned ? null : option)}
       >
-        {isPinned ? t.pinned : t.pin}
+        {t.pin}
       </button>
       <button
         type="button"

@@ -48,7 +48,7 @@ test("one row an option, with interval and change; shown, pinned and kept from t
   );
   const table = screen.getByRole("table", { name: /best first/ });
   const [, first, second] = within(table).getAllByRole("row");
-  expect(first?.textContent).toContain("best, kept");
+  expect(first?.textContent).toContain("best, kept, pinned");
   const row = within(second as HTMLElement);
   expect(second?.textContent).toContain("£650 to £750");
   expect(second?.textContent).toContain("+£200");
@@ -59,7 +59,7 @@ test("one row an option, with interval and change; shown, pinned and kept from t
   expect(on.onShow).toHaveBeenCalledWith(b);
   expect(on.onPin).toHaveBeenCalledWith(b);
   expect(on.onKeep).toHaveBeenCalledWith(b);
-  await userEvent.click(screen.getByRole("button", { name: "Unpin Design a" }));
+  await userEvent.click(screen.getByRole("button", { name: "Pin Design a for comparison", pressed: true }));
   expect(on.onPin).toHaveBeenLastCalledWith(null);
   await userEvent.click(screen.getByRole("button", { name: "Take out of the job, Design a" }));
   expect(on.onRemove).toHaveBeenCalledWith(a);
