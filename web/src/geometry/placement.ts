@@ -4,6 +4,7 @@
 // improvement). What still has no place is left out: nothing is ever drawn over a label. Same input, same result.
 
 import type { Box } from "./brand.ts";
+import { Buckets } from "./buckets.ts";
 import { alongLine, boxesTouch, hull, type Oriented, overlap, segmentMeets } from "./oriented.ts";
 
 /** A place where a label could be. */
@@ -99,9 +100,11 @@ export function placeLabels(input: PlacementInput): Placement {
   const surroundings: Surroundings = {
     sheet: input.sheet,
     gap: input.gap,
-    obstacles: input.obstacles.map(({ box, owner }) => ({ box, owner, hull: hull(box) })),
-    lines: input.lines.map((line) => ({ ...line, hull: hull(alongLine(line.a, line.b, 0)) })),
+    obstacles: new Buckets(),
+    lines: new Buckets(),
   };
+  for (const obstacle of input.obstacles) surroundings.obstacles.add(hull(obstacle.box), obstacle);
+  for (const line of input.lines) surroundings.lines.add(hull(alongLine(line.a, line.b, 0)), line);
   const options = labels.map((label) => possible(label, surroundings));
   const chosen: (Option | undefined)[] = labels.map(() => undefined);
 
@@ -167,16 +170,12 @@ export function placeLabels(input: PlacementInput): Placement {
   return { placed, dropped };
 }
 
-/** What the labels are placed among, with the boxes around everything. */
+/** What the labels are placed among. */
 interface Surroundings {
   readonly sheet: Box;
   readonly gap: number;
-  readonly obstacles: readonly {
-    readonly box: Oriented;
-    readonly owner: string | undefined;
-    readonly hull: Box;
-  }[];
-  readonly lines: readonly (SoftLine & { readonly hull: Box })[];
+  readonly obstacles: Buckets<Obstacle>;
+  readonly lines: Buckets<SoftLine>;
 }
 
 /** The places of a label that keep off the sheet's edge and all obstacles, cheapest first. */
@@ -196,30 +195,22 @@ function possible(label: LabelRequest, among: Surroundings): Option[] {
   return found.sort((a, b) => a.cost - b.cost);
 }
 
-function costOfLines(box: Oriented, own: Box, lines: Surroundings["lines"]): number {
+function costOfLines(box: Oriented, own: Box, lines: Buckets<SoftLine>): number {
   let cost = 0;
   const groups = new Map<number, number>();
-  for (const line of lines) {
-    if (!meets(line.hull, own) || !segmentMeets(box, line.a, line.b)) continue;
+  lines.some(own, (line) => {
+    if (!segmentMeets(box, line.a, line.b)) return false;
     if (line.group === undefined) cost += line.cost;
     else groups.set(line.group, Math.max(groups.get(line.group) ?? 0, line.cost));
-  }
+    return false;
+  });
   for (const dearest of groups.values()) cost += dearest;
   return cost;
 }
 
 /** True if a label, or its leader, is on an obstacle; a leader may begin at the label's own. */
 function isBlocked(id: string, shapes: readonly Shape[], { obstacles }: Surroundings): boolean {
-  for (const obstacle of obstacles) {
-    for (let i = 0; i < shapes.length; i++) {
-      const shape = shapes[i];
-      if (!shape || (i > 0 && obstacle.owner === id)) continue;
-      if (boxesTouch(shape.hull, obstacle.hull) && overlap(shape.box, obstacle.box)) return true;
-    }
-  }
-  return false;
+  return shapes.some((shape, i) =>
+    obstacles.some(shape.hull, ({ box, owner }) => !(i > 0 && owner === id) && overlap(shape.box, box)),
+  );
 }
-
-/** As `boxesTouch`, but a line along an axis has a box without width. */
-const meets = (a: Box, b: Box): boolean =>
-  a.minX <= b.maxX && b.minX <= a.maxX && a.minY <= b.maxY && b.minY <= a.maxY;

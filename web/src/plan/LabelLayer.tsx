@@ -4,7 +4,15 @@ import type { ReactNode } from "react";
 import type { Candidate } from "../geometry/placement.ts";
 import { CAP_HEIGHT, type Face, LINE_HEIGHT } from "../geometry/text.ts";
 import type { Keynote, Severity } from "./contract.ts";
-import { faces, KEYNOTE_RADIUS, type Label, PART_RADIUS, ROW_HEIGHT, type SheetLabels } from "./labels.ts";
+import {
+  faces,
+  KEYNOTE_RADIUS,
+  type Label,
+  PART_RADIUS,
+  ROW_HEIGHT,
+  type SheetLabels,
+  SYMBOLS_ONLY,
+} from "./labels.ts";
 import { PartSymbol } from "./Symbols.tsx";
 
 /** Drawn from the bottom up: what matters most is on top, though nothing overlaps. */
@@ -66,6 +74,16 @@ function content(label: Label, place: Candidate): ReactNode {
       return <KeynoteMark keynote={label.keynote} />;
     case "spot": {
       const { w, h } = place.box;
+      if (place.form === SYMBOLS_ONLY) {
+        return (
+          <>
+            <rect className="plan-spot" x={-w / 2} y={-h / 2} width={w} height={h} />
+            {label.spot.parts.map(({ part, kind }, column) => (
+              <PartSymbol key={part.id} kind={kind} x={-w / 2 + 3 + ROW_HEIGHT * (column + 0.5)} y={0} />
+            ))}
+          </>
+        );
+      }
       return (
         <>
           <rect className="plan-spot" x={-w / 2} y={-h / 2} width={w} height={h} />
@@ -74,7 +92,7 @@ function content(label: Label, place: Candidate): ReactNode {
             const left = -w / 2 + PART_RADIUS + 5;
             return (
               <g key={part.id}>
-                <PartSymbol kind={kind} x={left} y={y} turn={undefined} />
+                <PartSymbol kind={kind} x={left} y={y} />
                 <text
                   className="plan-label plan-label-plain"
                   x={left + PART_RADIUS + 5}

@@ -135,6 +135,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
     keynotes,
     selected,
     covered,
+    isMoving: control.isMoving,
   });
   layoutRef.current = layout;
   viewRef.current = view;
@@ -260,6 +261,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
             probe={probe}
             label={label}
             covered={covered}
+            isMoving={control.isMoving}
           />
         )}
         {isReady && probe && probe.storey === storey.id && (

@@ -12,7 +12,14 @@ import { CoverageAreas, CoverageLines } from "./CoverageLayer.tsx";
 import type { Design, House, Keynote, Probe, Selection, Storey } from "./contract.ts";
 import type { RoomCoverage } from "./coverage.ts";
 import { LabelLayer } from "./LabelLayer.tsx";
-import { OUTLET_RADIUS, PART_RADIUS, type SheetLabels, sheetLabels } from "./labels.ts";
+import {
+  OUTLET_RADIUS,
+  PART_RADIUS,
+  ROW_HEIGHT,
+  type SheetLabels,
+  SYMBOLS_ONLY,
+  sheetLabels,
+} from "./labels.ts";
 import { linksOn } from "./links.ts";
 import { ProbeMark } from "./ProbeMark.tsx";
 import type { PartKind } from "./parts.ts";
@@ -25,6 +32,8 @@ type Point = readonly [number, number];
 
 /** Parts nearer than this are one list [px]. */
 const NEAR = 22;
+const NONE: readonly never[] = [];
+const NO_GAPS: ReadonlyMap<string, readonly [number, number]> = new Map();
 
 export interface StoreySheetProps {
   house: House;
@@ -41,6 +50,8 @@ export interface StoreySheetProps {
   label: string;
   /** What of the window is covered by buttons. */
   covered: readonly Obstacle[];
+  /** True while the view changes: labels of lines and outlets wait, so that nothing flickers. */
+  isMoving: boolean;
 }
 
 /** What stands where on the screen; for drawing and for finding what was pressed. */
@@ -50,7 +61,7 @@ export interface SheetLayout {
 }
 
 export function useSheetLayout(props: Omit<StoreySheetProps, "probe" | "label" | "prefix">): SheetLayout {
-  const { house, storey, view, size, design, kinds, coverage, keynotes, selected, covered } = props;
+  const { house, storey, view, size, design, kinds, coverage, keynotes, selected, covered, isMoving } = props;
   const parts = useMemo(() => {
     const rooms = new Set(house.storeys.flatMap((s) => s.rooms.map((room) => room.id)));
     return partsOn(storey, design, rooms);
@@ -113,10 +124,10 @@ export function useSheetLayout(props: Omit<StoreySheetProps, "probe" | "label" |
       units: house.units,
       size,
       project,
-      lines: coverage.flatMap((room) => room.lines),
+      lines: isMoving ? NONE : coverage.flatMap((room) => room.lines),
       spots,
       keynotes,
-      outlets: storey.outlets,
+      outlets: isMoving ? NONE : storey.outlets,
       objects: storey.objects,
       stairs,
       demarcation,
@@ -126,17 +137,18 @@ export function useSheetLayout(props: Omit<StoreySheetProps, "probe" | "label" |
       selected,
     });
     return { labels, spots };
-  }, [house, storey, view, size, design, kinds, coverage, keynotes, selected, covered, parts]);
+  }, [house, storey, view, size, design, kinds, coverage, keynotes, selected, covered, isMoving, parts]);
 }
 
 const frameWidth = ({ from, to }: { from: Point; to: Point }): number =>
   2 * Math.hypot(to[0] - from[0], to[1] - from[1]);
 
 export function StoreySheet({ layout, ...props }: StoreySheetProps & { layout: SheetLayout }) {
-  const { house, storey, view, size, prefix, design, coverage, selected, probe, label } = props;
+  const { house, storey, view, size, prefix, design, coverage, selected, probe, label, isMoving } = props;
   const { labels, spots } = layout;
   const lines = useMemo(() => coverage.flatMap((room) => room.lines), [coverage]);
   const gaps = useMemo(() => {
+    if (isMoving) return NO_GAPS;
     const found = new Map<string, readonly [number, number]>();
     for (const [id, place] of labels.placed) {
       const it = labels.labels.get(id);
@@ -144,7 +156,7 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps & { layout: S
       if (it?.kind === "contour" && gap) found.set(it.line.id, [gap[0] / view.k, gap[1] / view.k]);
     }
     return found;
-  }, [labels, view.k]);
+  }, [labels, view.k, isMoving]);
   const linked = useMemo(() => {
     const rooms = new Set(house.storeys.flatMap((s) => s.rooms.map((room) => room.id)));
     return linksOn(design, partsOn(storey, design, rooms));
@@ -355,15 +367,26 @@ function SelectedMark({
     for (const spot of layout.spots) {
       const row = spot.parts.findIndex((p) => p.part.id === selected.id);
       if (row < 0) continue;
-      const list = spot.parts.length > 1 ? layout.labels.placed.get(`spot:${spot.id}`)?.box : undefined;
+      const list = spot.parts.length > 1 ? layout.labels.placed.get(`spot:${spot.id}`) : undefined;
       if (!list) return <circle className="plan-selected" cx={spot.screen[0]} cy={spot.screen[1]} r="14" />;
-      return (
+      const left = list.box.x - list.box.w / 2;
+      const top = list.box.y - list.box.h / 2;
+      const along = 3 + row * ROW_HEIGHT;
+      return list.form === SYMBOLS_ONLY ? (
         <rect
           className="plan-selected"
-          x={list.x - list.w / 2 + 1.5}
-          y={list.y - list.h / 2 + 3 + row * 22}
-          width={list.w - 3}
-          height={22}
+          x={left + along}
+          y={top + 1.5}
+          width={ROW_HEIGHT}
+          height={list.box.h - 3}
+        />
+      ) : (
+        <rect
+          className="plan-selected"
+          x={left + 1.5}
+          y={top + along}
+          width={list.box.w - 3}
+          height={ROW_HEIGHT}
         />
       );
     }

@@ -2,10 +2,11 @@
 
 import type { ScreenPoint } from "../geometry/brand.ts";
 import { frameOf, reveal } from "../geometry/opening.ts";
+import type { Candidate } from "../geometry/placement.ts";
 import { distanceToSegment, inArea, inRing, pointOf } from "../geometry/polygon.ts";
 import { planFromScreen, screenFromPlan, type View } from "../geometry/view.ts";
 import type { Keynote, Selection, Storey } from "./contract.ts";
-import { KEYNOTE_RADIUS, PART_RADIUS, ROW_HEIGHT } from "./labels.ts";
+import { KEYNOTE_RADIUS, PART_RADIUS, ROW_HEIGHT, SYMBOLS_ONLY } from "./labels.ts";
 import type { SheetLayout } from "./StoreySheet.tsx";
 
 /** How far off a press may be: a mouse, and a finger (a target of 44 px) [px]. */
@@ -37,10 +38,10 @@ export function hit(
     if (box) consider("keynote", keynote.id, [box.x, box.y], isTouch ? FINGER : KEYNOTE_RADIUS + MOUSE);
   }
   for (const spot of layout.spots) {
-    const list = spot.parts.length > 1 ? layout.labels.placed.get(`spot:${spot.id}`)?.box : undefined;
-    if (list && Math.abs(at[0] - list.x) <= list.w / 2 && Math.abs(at[1] - list.y) <= list.h / 2) {
-      const row = Math.floor((at[1] - (list.y - list.h / 2) - 3) / ROW_HEIGHT);
-      const part = spot.parts[Math.min(spot.parts.length - 1, Math.max(0, row))];
+    const list = spot.parts.length > 1 ? layout.labels.placed.get(`spot:${spot.id}`) : undefined;
+    const row = list ? rowAt(list, at) : null;
+    if (row !== null) {
+      const part = spot.parts[Math.min(spot.parts.length - 1, row)];
       if (part) return { kind: "part", id: part.part.id };
     }
     const first = spot.parts[0];
@@ -63,6 +64,14 @@ export function hit(
   }
   const room = storey.rooms.find((r) => inArea(p, r.outline, r.holes));
   return room ? { kind: "room", id: room.id } : null;
+}
+
+/** Which entry of a list of parts is at a point; null if none is. */
+function rowAt({ box, form }: Candidate, at: ScreenPoint): number | null {
+  const x = at[0] - box.x + box.w / 2;
+  const y = at[1] - box.y + box.h / 2;
+  if (x < 0 || y < 0 || x > box.w || y > box.h) return null;
+  return Math.max(0, Math.floor(((form === SYMBOLS_ONLY ? x : y) - 3) / ROW_HEIGHT));
 }
 
 function nearEdge(

@@ -2,7 +2,8 @@
 // pixels of the drawing.
 
 import { stretches } from "../geometry/along.ts";
-import type { Box, Size } from "../geometry/brand.ts";
+import type { Size } from "../geometry/brand.ts";
+import { Buckets } from "../geometry/buckets.ts";
 import { areaText } from "../geometry/format.ts";
 import { hull, type Oriented, segmentMeets, upright } from "../geometry/oriented.ts";
 import {
@@ -115,21 +116,23 @@ export function sheetLabels(input: LabelInput): SheetLabels {
     outline: room.outline.map(input.project),
     holes: room.holes.map((hole) => hole.map(input.project)),
   }));
-  const edges = [...outlines.flatMap(({ outline, holes }) => [outline, ...holes]), ...input.solids].flatMap(
-    (ring) => segmentsOf(ring).map(([a, b]) => ({ a, b, box: boxOf([a, b]) })),
-  );
-  const shapes = input.solids.map((ring) => ({ ring, box: boxOf(ring) }));
+  const edges = new Buckets<readonly [Point, Point]>();
+  for (const ring of [...outlines.flatMap(({ outline, holes }) => [outline, ...holes]), ...input.solids]) {
+    for (const [a, b] of segmentsOf(ring)) edges.add(boxOf([a, b]), [a, b]);
+  }
+  const shapes = new Buckets<Ring>();
+  for (const ring of input.solids) shapes.add(boxOf(ring), ring);
   const isClear = (box: Oriented): boolean => {
     const around = hull(box);
     return (
-      !edges.some((edge) => boxesMeet(edge.box, around) && segmentMeets(box, edge.a, edge.b)) &&
-      !shapes.some((shape) => boxesMeet(shape.box, around) && inRing([box.x, box.y], shape.ring))
+      !edges.some(around, ([a, b]) => segmentMeets(box, a, b)) &&
+      !shapes.some(around, (ring) => inRing([box.x, box.y], ring))
     );
   };
-
   /** True if no wall is between a thing and its label, or a leader leads over it. */
   const isWith = (at: Point, c: Candidate): boolean =>
-    c.leader !== undefined || !edges.some((edge) => crosses(at, [c.box.x, c.box.y], edge.a, edge.b));
+    c.leader !== undefined ||
+    !edges.some(boxOf([at, [c.box.x, c.box.y]]), ([a, b]) => crosses(at, [c.box.x, c.box.y], a, b));
 
   for (const keynote of input.keynotes) {
     add(
@@ -140,13 +143,12 @@ export function sheetLabels(input: LabelInput): SheetLabels {
     );
   }
   for (const spot of input.spots) {
-    const label: Label =
-      spot.parts.length > 1
-        ? { kind: "spot", spot }
-        : { kind: "tag", text: spot.parts[0]?.tag ?? "", quiet: false };
-    const [w, h] = spot.parts.length > 1 ? spotSize(spot) : tagSize(spot.parts[0]?.tag ?? "", faces.tag);
-    const reach = spot.parts.length > 1 ? 5 : PART_RADIUS;
-    const places = beside(spot.screen, reach, w, h, spot.parts.length > 1 ? SPOT_REACHES : TAG_REACHES);
+    const isList = spot.parts.length > 1;
+    const first = spot.parts[0]?.tag ?? "";
+    const label: Label = isList ? { kind: "spot", spot } : { kind: "tag", text: first, quiet: false };
+    const places = isList
+      ? listPlaces(spot)
+      : beside(spot.screen, PART_RADIUS, ...tagSize(first, faces.tag), TAG_REACHES);
     const own = spot.parts[0]?.part.room;
     const isElsewhere = ({ box }: Candidate): boolean =>
       outlines.some(
@@ -157,7 +159,7 @@ export function sheetLabels(input: LabelInput): SheetLabels {
       ...c,
       cost: c.cost + (isClear(c.box) ? 0 : ON_WALL) + (isElsewhere(c) ? ELSEWHERE : 0),
     }));
-    add(`spot:${spot.id}`, label, spot.parts.length > 1 ? PRIORITY.spot : PRIORITY.tag, kept);
+    add(`spot:${spot.id}`, label, isList ? PRIORITY.spot : PRIORITY.tag, kept);
   }
   if (input.title) {
     const { text, at } = input.title;
@@ -278,10 +280,6 @@ function crosses(a: Point, b: Point, c: Point, d: Point): boolean {
   return side(a, b, c) * side(a, b, d) < 0 && side(c, d, a) * side(c, d, b) < 0;
 }
 
-/** As for labels, but an edge along an axis has a box without width. */
-const boxesMeet = (a: Box, b: Box): boolean =>
-  a.minX <= b.maxX && b.minX <= a.maxX && a.minY <= b.maxY && b.minY <= a.maxY;
-
 const segmentsOf = (ring: Ring): [Point, Point][] =>
   ring.map((p, i) => [p, ring[(i + 1) % ring.length] ?? p]);
 
@@ -290,10 +288,25 @@ const tagSize = (text: string, face: Face): [number, number] => [
   face.size * LINE_HEIGHT,
 ];
 
-/** A list of parts is as wide as its widest row: symbol, space, tag. */
-export function spotSize(spot: Spot): [number, number] {
+/** A list of parts is as wide as its widest row: symbol, space, tag. In its short form it is a row of symbols. */
+export function spotSize(spot: Spot, form: number): [number, number] {
+  if (form === SYMBOLS_ONLY) return [spot.parts.length * ROW_HEIGHT + 6, ROW_HEIGHT + 4];
   const widest = Math.max(...spot.parts.map((part) => textWidth(part.tag, faces.tag)));
   return [Math.ceil(widest + 2 * PART_RADIUS + 18), spot.parts.length * ROW_HEIGHT + 6];
+}
+
+/** The short form of a list of parts. */
+export const SYMBOLS_ONLY = 1;
+
+function listPlaces(spot: Spot): Candidate[] {
+  return [0, SYMBOLS_ONLY].flatMap((form) => {
+    const [w, h] = spotSize(spot, form);
+    return beside(spot.screen, 5, w, h, SPOT_REACHES, MORE_DIRECTIONS).map((c) => ({
+      ...c,
+      form,
+      cost: c.cost + form * 30,
+    }));
+  });
 }
 
 const TAG_REACHES = [3, 12, 24];
@@ -314,10 +327,29 @@ const DIRECTIONS: readonly Point[] = [
   [-1, 1],
 ];
 
+const MORE_DIRECTIONS: readonly Point[] = [
+  ...DIRECTIONS,
+  [1, 0.45],
+  [1, -0.45],
+  [-1, 0.45],
+  [-1, -0.45],
+  [0.45, 1],
+  [0.45, -1],
+  [-0.45, 1],
+  [-0.45, -1],
+];
+
 /** Places beside a point; those further off get a leader. */
-function beside(at: Point, reach: number, w: number, h: number, distances: readonly number[]): Candidate[] {
+function beside(
+  at: Point,
+  reach: number,
+  w: number,
+  h: number,
+  distances: readonly number[],
+  directions = DIRECTIONS,
+): Candidate[] {
   return distances.flatMap((distance, ring) =>
-    DIRECTIONS.map(([dx, dy], order) => {
+    directions.map(([dx, dy], order) => {
       const slant = dx !== 0 && dy !== 0 ? Math.SQRT1_2 : 1;
       const away = (reach + distance) * slant;
       const x = at[0] + dx * (away + w / 2);

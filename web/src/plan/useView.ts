@@ -27,6 +27,8 @@ import {
 const SLOP = 4;
 /** Wheel turn that doubles the scale [px]. */
 const WHEEL_DOUBLES = 600;
+/** The view is at rest when it has not changed for so long [ms]. */
+const SETTLED = 140;
 /** A zoom that ends this near a working scale takes it. */
 const SNAP = 0.02;
 
@@ -34,6 +36,8 @@ export interface ViewControl {
   readonly view: View;
   readonly isFitted: boolean;
   readonly isPanning: boolean;
+  /** True while the view changes, and a moment longer. */
+  readonly isMoving: boolean;
   readonly fit: () => void;
   readonly step: (direction: 1 | -1) => void;
   readonly pan: (dx: number, dy: number) => void;
@@ -63,7 +67,14 @@ export function useView({ window, bounds, size, insets, units, onTap, onHover }:
   const latest = useRef({ view, size, bounds });
   latest.current = { view, size, bounds };
 
+  const [isMoving, setIsMoving] = useState(false);
+  const settle = useRef<ReturnType<typeof setTimeout> | undefined>(undefined);
+  useEffect(() => () => clearTimeout(settle.current), []);
+
   const change = useCallback((to: View) => {
+    clearTimeout(settle.current);
+    settle.current = setTimeout(() => setIsMoving(false), SETTLED);
+    setIsMoving(true);
     const kept = keepInSight(to, latest.current.bounds, latest.current.size);
     latest.current = { ...latest.current, view: kept };
     setOwn(kept);
@@ -169,7 +180,7 @@ export function useView({ window, bounds, size, insets, units, onTap, onHover }:
   );
   const pan = useCallback((dx: number, dy: number) => change(panBy(latest.current.view, dx, dy)), [change]);
   const fit = useCallback(() => setOwn(null), []);
-  return { view, isFitted: own === null, isPanning, fit, step, pan, pointer };
+  return { view, isFitted: own === null, isPanning, isMoving, fit, step, pan, pointer };
 }
 
 /** Pixels to the metre of a round scale that is so near that nobody meant another. */
