@@ -26,8 +26,7 @@ const BUSY_TIMEOUT: Duration = Duration::from_secs(5);
 /// Reads run beside each other and beside the one writer. A handful is plenty for a household's or a firm's browsers.
 const MAX_READERS: u32 = 4;
 
-/// How often, and after what pause, opening is tried again while other processes open the same new file.
-const OPEN_TRIES: usize = 100;
+/// After what pause opening is tried again while other processes open the same new file.
 const OPEN_PAUSE: Duration = Duration::from_millis(50);
 
 /// Connections to one database file.
@@ -100,16 +99,18 @@ fn look_at_file(path: &Path) -> Result<(), StoreError> {
 /// Brings the file into shape over a connection of its own, which is given back open: while it is, no other can be the
 /// last to leave and take the write-ahead log away.
 async fn prepare(path: &Path) -> Result<SqliteConnection, StoreError> {
-    for _ in 0..OPEN_TRIES {
+    let give_up = tokio::time::Instant::now() + BUSY_TIMEOUT;
+    loop {
         match try_prepare(path).await {
-            // Waiting for a lock does not cover the change to a write-ahead log.
-            Err(Failure::Sql(error)) if is_busy(&error) => tokio::time::sleep(OPEN_PAUSE).await,
+            // A connection does not wait for the lock that the change to a write-ahead log needs.
+            Err(Failure::Sql(error)) if is_busy(&error) && tokio::time::Instant::now() < give_up => {
+                tokio::time::sleep(OPEN_PAUSE).await;
+            }
             Err(Failure::Sql(error)) => return Err(StoreError::of(path, error)),
             Err(Failure::Store(error)) => return Err(error),
             Ok(connection) => return Ok(connection),
         }
     }
-    Err(StoreError::Busy { path: path.to_owned() })
 }
 
 enum Failure {
@@ -140,7 +141,7 @@ async fn try_prepare(path: &Path) -> Result<SqliteConnection, Failure> {
     // One transaction for all migrations: of two processes that open a new file, one makes them and the other waits.
     let mut transaction = connection.begin_with("BEGIN IMMEDIATE").await?;
     check_ours(path, &mut transaction).await?;
-    // Not `run`: its future could not be sent to another thread (<https://github.com/rust-lang/rust/issues/100013>).
+    // Not `run`: its future could not be sent to another thread.
     MIGRATOR.run_direct(None, &mut *transaction, false).await.map_err(|error| match error {
         MigrateError::Execute(error) | MigrateError::ExecuteMigration(error, _) => Failure::Sql(error),
         error => Failure::Store(StoreError::Damaged {

@@ -75,7 +75,7 @@ pub enum StoreError {
         path: PathBuf,
     },
     /// Any other failure of the database.
-    #[error("the database `{}` failed: {source}", path.display())]
+    #[error("the database `{}` failed: {source}\nhint: try again; if it fails again, copy the file and those beside it, then put back a backup", path.display())]
     Database {
         /// The database file.
         path: PathBuf,
@@ -119,7 +119,7 @@ pub enum StoreError {
         /// The job.
         id: JobId,
         /// What is wrong with the document.
-        source: JobError,
+        source: Box<JobError>,
     },
     /// The work was broken off, because the program ends or because of a bug.
     #[error("the work on the job was broken off: {detail}")]

@@ -16,6 +16,10 @@ mod record;
 mod store;
 mod text;
 
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;
+
 pub use error::StoreError;
 pub use record::{Entry, EntryKind, Head, JobId, Record};
 pub use store::Store;

@@ -221,7 +221,7 @@ impl Store {
     }
 
     fn unreadable(&self, id: JobId, source: JobError) -> StoreError {
-        StoreError::Unreadable { path: self.database.path.clone(), id, source }
+        StoreError::Unreadable { path: self.database.path.clone(), id, source: Box::new(source) }
     }
 
     fn read_edits(&self, edits: &str) -> Result<Vec<Edit>, StoreError> {
@@ -319,4 +319,40 @@ impl Step {
 /// Runs work on a document where it holds nobody up: a large one takes a good part of a second.
 async fn blocking<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> Result<T, StoreError> {
     tokio::task::spawn_blocking(work).await.map_err(|error| StoreError::BrokenOff { detail: error.to_string() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use job::Encoding;
+
+    #[tokio::test]
+    async fn a_full_disk_loses_nothing_that_was_acknowledged() {
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::open(&folder.path().join("jobs.db")).await.unwrap();
+        let text = "format = 'wallplate/1'\nname = 'A'\nsite = { country = 'GB', currency = 'GBP', date = '2026-11-25' }\n\
+                    building = { storeys = [] }";
+        let job = job::parse(text, Encoding::Toml).unwrap();
+        let id = store.create(&job, "", "New").await.unwrap().id;
+        // SQLite says the same when the disk is full and when the file may not grow.
+        sqlx::query("PRAGMA max_page_count = 16").execute(&store.database.writer).await.unwrap();
+        let mut revision = 1;
+        let error = loop {
+            let edits = [Edit::insert("notes", serde_json::json!("x".repeat(1000)))];
+            match store.edit(id, revision, "", "Note", &edits).await {
+                Ok(head) => revision = head.revision,
+                Err(error) => break error,
+            }
+            assert!(revision < 100);
+        };
+        assert!(matches!(error, StoreError::DiskFull { .. }), "{error}");
+        assert!(error.to_string().contains("jobs.db") && error.to_string().contains("hint: make room"), "{error}");
+        let (record, job) = store.get(id).await.unwrap();
+        assert_eq!((record.revision, job.notes.len() as u64), (revision, revision - 1));
+        assert!(revision > 2);
+        store.check_integrity().await.unwrap();
+        sqlx::query("PRAGMA max_page_count = 1000000").execute(&store.database.writer).await.unwrap();
+        store.undo(id, revision, "").await.unwrap();
+        store.check_integrity().await.unwrap();
+    }
 }

@@ -75,7 +75,9 @@ async fn an_edit_that_nobody_waits_for_is_made_or_not_but_never_half() {
         task.abort();
         let _ = task.await;
     }
-    // The store goes on working, and every revision has its entry and its note.
+    // The store goes on working. The last one may still be on its way to the disk: the writer finishes it first.
+    store.set_archived(id, false, "").await.unwrap();
+    // Every revision has its entry and its note.
     let (record, job) = store.get(id).await.unwrap();
     assert_eq!(job.notes.len() as u64, record.revision - 1);
     store.edit(id, record.revision, "", "y", &note("y")).await.unwrap();
@@ -104,7 +106,7 @@ async fn readers_see_whole_revisions_while_others_write() {
     // Two that look for damage do not hold up each other or an edit.
     let edits = rename("x");
     let (a, b, c) = tokio::join!(store.check_integrity(), store.check_integrity(), store.edit(id, 60, "", "x", &edits));
-    (a.unwrap(), b.unwrap(), c.unwrap());
+    assert!(a.is_ok() && b.is_ok() && c.is_ok(), "{a:?} {b:?} {c:?}");
 }
 
 /// What a process of its own does: adds notes to the one job, going after the others where it is overtaken.
@@ -191,9 +193,12 @@ async fn a_write_waits_for_another_program_and_then_says_so() {
     other.execute_batch("ROLLBACK").unwrap();
     assert_eq!(edit.await.unwrap().unwrap().revision, 2);
     other.execute_batch("BEGIN IMMEDIATE").unwrap();
-    let error = store.edit(id, 2, "", "C", &rename("C")).await.unwrap_err();
-    assert!(matches!(error, StoreError::Busy { .. }), "{error}");
-    assert!(error.to_string().contains("jobs.db") && error.to_string().contains("hint:"), "{error}");
+    let edits = rename("C");
+    let (edited, opened) = tokio::join!(store.edit(id, 2, "", "C", &edits), Store::open(&path));
+    for error in [edited.unwrap_err(), opened.unwrap_err()] {
+        assert!(matches!(error, StoreError::Busy { .. }), "{error}");
+        assert!(error.to_string().contains("jobs.db") && error.to_string().contains("hint:"), "{error}");
+    }
     other.execute_batch("ROLLBACK").unwrap();
     assert_eq!(store.get(id).await.unwrap().0.revision, 2);
     store.edit(id, 2, "", "C", &rename("C")).await.unwrap();

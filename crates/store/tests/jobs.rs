@@ -25,7 +25,7 @@ async fn a_job_goes_in_and_comes_out_after_a_restart() {
 
     let store = open(&path).await;
     assert_eq!(store.get(made.id).await.unwrap(), (made.clone(), house()));
-    assert_eq!(store.list(false).await.unwrap(), [made.clone()]);
+    assert_eq!(store.list(false).await.unwrap(), std::slice::from_ref(&made));
     let history = store.history(made.id).await.unwrap();
     assert_eq!(history.iter().map(told).collect::<Vec<_>>(), [(1, "From a file", EntryKind::Edit, false)]);
     assert_eq!((history[0].who.as_str(), history[0].at), ("adult 1", made.created_at));
