@@ -3,9 +3,11 @@
 import type { Size } from "../geometry/brand.ts";
 import { cornerFor } from "../geometry/callout.ts";
 import { fixed, lengthText } from "../geometry/format.ts";
+import { textWidth } from "../geometry/text.ts";
 import type { CoverageMap, House, Probe } from "./contract.ts";
 
 const WIDTH = 264;
+const FACE = { family: "text", weight: 400, size: 12 } as const;
 
 interface ProbeCalloutProps {
   probe: Probe;
@@ -75,11 +77,14 @@ export function ProbeCallout({ probe, house, map, at, from, size }: ProbeCallout
   const text = facts(probe, house);
   const width = Math.min(WIDTH, size.width - 16);
   const numLegs = probe.legs.length > 0 ? probe.legs.length + 1 : 0;
-  const height = 46 + text.length * 17 + numLegs * 19;
+  const numLines = text.reduce((sum, line) => sum + Math.ceil(textWidth(line, FACE) / (width - 22)), 0);
+  const height = 48 + numLines * 17 + numLegs * 19;
   const { left, top } = cornerFor(at, from, { width, height }, size);
   // Held by the edge that is nearer to the pointer, so that its height need not be known exactly.
   const style =
-    top < at[1] ? { left, bottom: Math.max(8, size.height - top - height), width } : { left, top, width };
+    top < at[1] && top > 8
+      ? { left, bottom: Math.max(8, size.height - top - height), width }
+      : { left, top, width };
   return (
     <div className="plan-callout" style={style}>
       <strong>{probeValue(probe, quantity)}</strong>

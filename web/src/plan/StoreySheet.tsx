@@ -325,7 +325,7 @@ function SelectedShape({ storey, selected }: { storey: Storey; selected: Selecti
   }
   if (selected?.kind === "wall") {
     const wall = storey.walls.find((w) => w.id === selected.id);
-    if (wall) return <path className="plan-selected" d={areaPath(wall.solids)} />;
+    if (wall) return <path className="plan-selected-wall" d={areaPath(wall.solids)} />;
   }
   if (selected?.kind === "opening") {
     const opening = storey.openings.find((o) => o.id === selected.id);

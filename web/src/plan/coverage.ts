@@ -14,8 +14,9 @@ export const TINTS = 8;
 const FINE = 0.15;
 /** Points that move a line by less are left out [m]. */
 const TOLERANCE = 0.003;
-/** Lines shorter than this are left out: they would be dots [m]. */
-const SHORTEST = 0.35;
+/** Thin lines shorter than this many cells, and target lines shorter than so many metres, are left out: they are dots. */
+const SHORTEST_CELLS = 3;
+const SHORTEST_TARGET = 0.35;
 
 export interface Isoline {
   readonly id: string;
@@ -81,7 +82,17 @@ function roomCoverage(
       if (level <= least || level > most) return;
       const area = areaAbove(field, level);
       bands.push({ d: areaPath(area.flat()), tint: tintOf(band + 1, levels.length) });
-      lines.push(...isolines(`${room.id}:${level}`, level, edgeLines(field, area), room, false, cut));
+      lines.push(
+        ...isolines(
+          `${room.id}:${level}`,
+          level,
+          edgeLines(field, area),
+          room,
+          false,
+          SHORTEST_CELLS * map.cell,
+          cut,
+        ),
+      );
     });
   }
   const margin = roomGrid(map, map.margin_db, index);
@@ -94,7 +105,9 @@ function roomCoverage(
     else if (least < 0) {
       const area = areaAbove(marginField, 0);
       below = areaPath([whole, ...area.flat()]);
-      lines.push(...isolines(`${room.id}:target`, 0, edgeLines(marginField, area), room, true, cut));
+      lines.push(
+        ...isolines(`${room.id}:target`, 0, edgeLines(marginField, area), room, true, SHORTEST_TARGET, cut),
+      );
     }
   }
   return {
@@ -141,12 +154,13 @@ function isolines(
   edges: readonly Ring[],
   room: Room,
   isTarget: boolean,
+  shortest: number,
   cut: (line: Ring) => Ring[],
 ): Isoline[] {
   return edges
     .flatMap((edge) => clipLine(edge, room.outline, room.holes))
     .flatMap(cut)
-    .filter((line) => lengthOf(line) >= SHORTEST)
+    .filter((line) => lengthOf(line) >= shortest)
     .map((line, i) => ({ id: `${id}:${i}`, level, points: simplified(line, TOLERANCE), isTarget }));
 }
 

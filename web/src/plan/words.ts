@@ -6,7 +6,7 @@ import type { PartKind } from "./parts.ts";
 export const words = {
   plan: "plan",
   up: "UP",
-  down: "DN",
+  down: "DOWN",
   target: "target",
   below: "below target",
   noValue: "nothing arrives",
