@@ -3,6 +3,7 @@
 //!
 //! - [`read`], [`Options`]: the import; [`dwellings`]: what there is to choose from
 //! - [`Import`]: the building, the [`Report`] of what was understood, guessed and left out, and the [`Dwelling`]s
+//! - [`Import::to_job`]: a whole job, with a stated default household and service
 //! - [`RoomArea`]: a room's area to the walls' faces, to their centre lines, and as stated
 //! - [`ImportError`]: why a file cannot be imported
 //! - [`Limits`]: the largest file that is read
@@ -33,6 +34,7 @@ mod spaces;
 mod step;
 mod step_text;
 mod storeys;
+mod to_job;
 mod transform;
 mod walls;
 mod words;
@@ -43,6 +45,7 @@ pub use error::ImportError;
 pub use import::{Import, Options, dwellings, read};
 pub use report::{Entry, Report};
 pub use step::{Limits, StepError};
+pub use to_job::Origin;
 
 /// Runs the example of the README.
 #[cfg(doctest)]

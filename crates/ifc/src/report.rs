@@ -20,6 +20,16 @@ pub struct Entry {
     pub ids: Vec<String>,
 }
 
+impl Entry {
+    /// The entry as part of a sentence: what, how many, and why.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let times = if self.count > 1 { format!(" ({})", self.count) } else { String::new() };
+        let why = if self.why.is_empty() { String::new() } else { format!(": {}", self.why) };
+        format!("{}{times}{why}", self.what)
+    }
+}
+
 /// The report of an import. Every element of the model that the program could use is in one of the lists.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Report {

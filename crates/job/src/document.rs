@@ -11,6 +11,9 @@ use site::Site;
 /// Format and version that this program writes.
 pub const FORMAT: &str = "wallplate/1";
 
+/// What a note of a job begins with that tells what an import guessed.
+pub const GUESSED: &str = "Guessed: ";
+
 /// A home, what comes with its address, the people in it, equipment and the designs under consideration.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]

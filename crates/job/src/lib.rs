@@ -16,7 +16,7 @@ mod schema;
 mod tree;
 mod validate;
 
-pub use document::{Equipment, FORMAT, Job};
+pub use document::{Equipment, FORMAT, GUESSED, Job};
 pub use edit::{EditError, apply};
 pub use encoding::{Encoding, print};
 pub use error::JobError;

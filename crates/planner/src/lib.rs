@@ -2,10 +2,12 @@
 //!
 //! - [`plan`]: options of every family that can make sense, and the reason for each family that cannot
 //! - [`gateway`]: the provider's box alone, the design that a home has before anyone designs
+//! - [`assumptions`]: what was assumed because the job does not say it
 //! - [`best_set`]: the exact search over places that all families use
 //!
 //! This crate owns no rule and no figure: it proposes designs, [`assessment`] judges them.
 
+mod assumptions;
 mod build;
 mod families;
 mod names;
@@ -25,6 +27,7 @@ use network::results::{DesignOption, Excluded, Plan};
 use network::{Design, Family};
 use site::Site;
 
+pub use assumptions::assumptions;
 use families::{Draft, Workshop};
 pub use search::{Chosen, best_set};
 

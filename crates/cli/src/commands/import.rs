@@ -2,9 +2,8 @@
 
 use building::Resolved;
 use findings::{Finding, Severity};
-use household::default_household;
-use ifc::{Entry, Import as Model, Options};
-use job::{Encoding, FORMAT, Job};
+use ifc::{Entry, Import as Model, Options, Origin};
+use job::{Encoding, Job};
 use serde_json::json;
 use site::Site;
 use units::{Date, SquareMetres};
@@ -15,9 +14,6 @@ use crate::progress::Watch;
 use crate::render::text::{Page, count};
 use crate::render::{finding, number};
 use crate::{clock, files};
-
-/// What the notes about guesses begin with.
-pub const GUESSED: &str = "Guessed: ";
 
 /// Imports and writes the job; code 1 if the home has risks to look at, 2 with nothing written if it cannot be computed on.
 pub fn run(args: &Import, json: bool) -> Result<Answer, Failure> {
@@ -77,47 +73,10 @@ fn site(args: &Import) -> Result<Site, Failure> {
 }
 
 fn job_of(args: &Import, model: &Model, site: Site) -> (Job, Vec<String>) {
-    let mut rooms: Vec<_> = model.building.rooms.iter().map(|r| (r.id.clone(), r.usage, r.name.clone())).collect();
-    if rooms.is_empty()
-        && let Ok(resolved) = Resolved::new(&model.building)
-    {
-        rooms = resolved.rooms.iter().map(|r| (r.id.clone(), r.usage, r.name.clone())).collect();
-    }
-    let household = default_household(&rooms);
-    let country = site::country_name(&site.country).unwrap_or_default();
-    let mut notes = vec![format!(
-        "The site was not asked; {country}, prices in {} and the date {} were assumed.",
-        site.currency, site.date
-    )];
-    notes.extend(Site::default_assumptions());
-    let mut assumptions = notes.clone();
-    assumptions.extend(household.assumptions.iter().cloned());
-    let from = file_name(&args.file);
-    let mut origin = format!("Imported from {from}");
-    if let Some(electrical) = &args.electrical {
-        origin.push_str(&format!(" with {}", file_name(electrical)));
-    }
-    if let Some(dwelling) = &args.dwelling {
-        origin.push_str(&format!(", dwelling {dwelling}"));
-    }
-    let mut all_notes = vec![format!("{origin}.")];
-    all_notes.extend(model.report.guessed.iter().map(|entry| format!("{GUESSED}{}.", sentence(entry))));
-    all_notes.extend(notes);
-    let name = match &args.dwelling {
-        Some(dwelling) => format!("{}, dwelling {dwelling}", stem(&args.file)),
-        None => stem(&args.file),
-    };
-    let job = Job {
-        format: FORMAT.to_owned(),
-        name,
-        notes: all_notes,
-        site,
-        household: Some(household),
-        equipment: job::Equipment::default(),
-        building: model.building.clone(),
-        designs: Vec::new(),
-    };
-    (job, assumptions)
+    let (architecture, electrical) = (file_name(&args.file), args.electrical.as_deref().map(file_name));
+    let origin =
+        Origin { architecture: &architecture, electrical: electrical.as_deref(), dwelling: args.dwelling.as_deref() };
+    model.to_job(origin, site)
 }
 
 /// Writes the job, once it is certain that it reads back as the same job.
@@ -190,19 +149,9 @@ fn entries(page: &mut Page, title: &str, entries: &[Entry]) {
         return;
     }
     page.heading(title);
-    entries.iter().for_each(|entry| page.item(&sentence(entry)));
-}
-
-fn sentence(entry: &Entry) -> String {
-    let times = if entry.count > 1 { format!(" ({})", entry.count) } else { String::new() };
-    let why = if entry.why.is_empty() { String::new() } else { format!(": {}", entry.why) };
-    format!("{}{times}{why}", entry.what)
+    entries.iter().for_each(|entry| page.item(&entry.sentence()));
 }
 
 fn file_name(path: &std::path::Path) -> String {
     path.file_name().map_or_else(|| "the model".to_owned(), |n| n.to_string_lossy().into_owned())
-}
-
-fn stem(path: &std::path::Path) -> String {
-    path.file_stem().map_or_else(|| "home".to_owned(), |n| n.to_string_lossy().into_owned())
 }

@@ -4,14 +4,13 @@ use std::collections::BTreeSet;
 
 use network::results::Plan;
 
-use super::import::GUESSED;
 use super::{load, plan_failure, resolve};
 use crate::answer::{Answer, End, Failure, value};
 use crate::args;
 use crate::progress::Watch;
 use crate::render::finding;
 use crate::render::plan as layout;
-use crate::render::text::{Page, count};
+use crate::render::text::Page;
 
 /// Plans and prints; code 1 if no option meets every limit and target.
 pub fn run(args: &args::Plan, json: bool) -> Result<Answer, Failure> {
@@ -24,21 +23,8 @@ pub fn run(args: &args::Plan, json: bool) -> Result<Answer, Failure> {
     let watch = Watch::start();
     let mut plan = planner::plan(&job, &config, &watch).map_err(|error| plan_failure(&error, &args.job))?;
     drop(watch);
-    // What an import assumed stands in the job's notes; whoever reads a plan must see it too.
-    let (guesses, notes): (Vec<&String>, Vec<&String>) = job.notes.iter().partition(|n| n.starts_with(GUESSED));
-    for note in notes {
-        if !plan.assumptions.contains(note) {
-            plan.assumptions.push(note.clone());
-        }
-    }
-    if !guesses.is_empty() {
-        plan.assumptions.push(format!(
-            "Things of the model were guessed by {}; `wallplate show {} notes` lists them.",
-            count(guesses.len(), "rule"),
-            args.job.display()
-        ));
-    }
     let home = resolve(&job, &args.job)?;
+    plan.assumptions = planner::assumptions(&job, &home);
     let shown = args.top.map_or(usize::MAX, usize::from);
     let any_good = plan.options.iter().any(|o| !finding::any_fails(&o.findings));
     let end = if any_good { End::Clean } else { End::Findings };
