@@ -57,6 +57,12 @@ pub enum Command {
     /// List every rule that designs are held against, with its limit and source.
     #[command(after_help = "Example:\n  wallplate rules --subject wlan")]
     Rules(Rules),
+    /// Show jobs in a browser, from a server on this machine that nobody else can reach.
+    #[command(after_help = "Example:\n  wallplate serve --demo studio")]
+    Serve(Serve),
+    /// Print the description of the server's interface, OpenAPI 3.1.
+    #[command(name = "openapi", after_help = "Example:\n  wallplate openapi > openapi.json")]
+    OpenApi,
     /// Print a script that completes commands in a shell.
     #[command(
         after_help = "Example:\n  wallplate completions bash > ~/.local/share/bash-completion/completions/wallplate"
@@ -176,6 +182,23 @@ pub struct Rules {
     /// Only the rules of one subject, such as `building` or `wlan`.
     #[arg(long, value_name = "SUBJECT")]
     pub subject: Option<String>,
+}
+
+/// What `serve` takes.
+#[derive(Debug, Args)]
+pub struct Serve {
+    /// The port; 4780 or the next free one if absent.
+    #[arg(long, value_name = "N")]
+    pub port: Option<u16>,
+    /// The folder that the jobs are kept in; the folder for data of programs of your account if absent.
+    #[arg(long, value_name = "FOLDER")]
+    pub data: Option<PathBuf>,
+    /// Put this demo home among the jobs, once, and say where it is.
+    #[arg(long, value_name = "ID")]
+    pub demo: Option<String>,
+    /// The address to listen at, of this machine alone.
+    #[arg(long, value_name = "ADDRESS", default_value = "127.0.0.1")]
+    pub address: std::net::IpAddr,
 }
 
 /// What `completions` takes.

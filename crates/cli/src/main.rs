@@ -53,6 +53,8 @@ fn run(cli: Cli) -> Result<Answer, Failure> {
         Command::Show(args) => commands::show::run(&args, json),
         Command::Schema => Ok(commands::schema::run()),
         Command::Rules(args) => commands::rules::run(&args, json),
+        Command::Serve(args) => commands::serve::run(&args),
+        Command::OpenApi => Ok(commands::openapi::run()),
         Command::Completions(args) => Ok(commands::completions::run(&args, json)),
     }
 }

@@ -4,9 +4,11 @@ pub mod assess;
 pub mod check;
 pub mod completions;
 pub mod import;
+pub mod openapi;
 pub mod plan;
 pub mod rules;
 pub mod schema;
+pub mod serve;
 pub mod show;
 
 use std::path::Path;

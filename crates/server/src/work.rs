@@ -1,0 +1,219 @@
+//! Work that takes time: off the threads that answer, so many at once as there are cores, kept by job and revision.
+
+mod plan;
+
+use std::collections::BTreeMap;
+use std::num::NonZero;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::thread::available_parallelism;
+
+use assessment::{Evaluator, Home};
+use findings::{Cancelled, Progress};
+use job::Job;
+use store::{JobId, Record, Store};
+use tokio::sync::{OnceCell, Semaphore};
+
+use crate::house::{self, House};
+use crate::problem::{self, Problem};
+pub use plan::Report;
+
+/// Jobs whose results are kept; each holds maps of every place that was looked at, some tens of megabytes.
+const KEPT: usize = 6;
+
+/// What is being computed or was.
+pub struct Works {
+    store: Store,
+    shelf: Mutex<Shelf>,
+    threads: Arc<Semaphore>,
+}
+
+#[derive(Default)]
+struct Shelf {
+    /// The jobs whose results are kept, the one used last at the end.
+    kept: Vec<Arc<Work>>,
+    /// The newest revision of each job that anyone was told of; what is older is not shown any more.
+    revisions: BTreeMap<JobId, u64>,
+}
+
+/// A job at a revision, and what was computed of it.
+pub struct Work {
+    /// The job's record.
+    pub record: Record,
+    /// Its document.
+    pub job: Arc<Job>,
+    threads: Arc<Semaphore>,
+    house: OnceCell<Result<Arc<House>, Problem>>,
+    evaluator: OnceCell<Result<Arc<Evaluator>, Problem>>,
+    plan: plan::Planning,
+}
+
+impl Works {
+    /// Nothing computed yet.
+    pub fn new(store: Store) -> Self {
+        let threads = available_parallelism().map_or(2, NonZero::get);
+        Self { store, shelf: Mutex::default(), threads: Arc::new(Semaphore::new(threads)) }
+    }
+
+    fn shelf(&self) -> MutexGuard<'_, Shelf> {
+        self.shelf.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The job as it is now.
+    pub async fn of(&self, id: JobId) -> Result<Arc<Work>, Problem> {
+        if let Some(work) = self.shelf().take_up(id) {
+            return Ok(work);
+        }
+        let (record, job) = self.store.get(id).await?;
+        let work = Arc::new(Work::new(record, job, self.threads.clone()));
+        Ok(self.shelf().put(work))
+    }
+
+    /// Notes that a job has a new revision: what is computed for older ones is not wanted any more.
+    pub fn expect(&self, id: JobId, revision: u64) {
+        let mut shelf = self.shelf();
+        let newest = shelf.revisions.entry(id).or_default();
+        *newest = revision.max(*newest);
+        let newest = *newest;
+        shelf.kept.retain(|work| {
+            let keep = work.record.id != id || work.record.revision >= newest;
+            if !keep {
+                work.plan.supersede();
+            }
+            keep
+        });
+    }
+
+    /// Runs work on a thread of its own once one is free.
+    pub async fn run<T: Send + 'static>(&self, work: impl FnOnce() -> T + Send + 'static) -> Result<T, Problem> {
+        run(&self.threads, work).await
+    }
+}
+
+impl Shelf {
+    fn take_up(&mut self, id: JobId) -> Option<Arc<Work>> {
+        let at = self.kept.iter().position(|work| work.record.id == id)?;
+        let work = self.kept.remove(at);
+        self.kept.push(work.clone());
+        Some(work)
+    }
+
+    /// Keeps what was read, unless somebody else kept the same or an edit has overtaken it.
+    fn put(&mut self, work: Arc<Work>) -> Arc<Work> {
+        let (id, revision) = (work.record.id, work.record.revision);
+        if let Some(other) = self.take_up(id) {
+            if other.record.revision >= revision {
+                return other;
+            }
+            other.plan.supersede();
+            self.kept.retain(|work| work.record.id != id);
+        }
+        if self.revisions.get(&id).is_none_or(|newest| revision >= *newest) {
+            self.kept.push(work.clone());
+            if self.kept.len() > KEPT {
+                self.kept.remove(0);
+            }
+        }
+        work
+    }
+}
+
+/// Held by who asks for something; the work ends when it is dropped.
+pub struct Asked(Arc<AtomicBool>);
+
+/// Ends work that nobody asks for any more.
+#[derive(Clone)]
+pub struct Stop(Arc<AtomicBool>);
+
+impl Asked {
+    /// Something is asked for.
+    pub fn new() -> (Self, Stop) {
+        let is_over = Arc::new(AtomicBool::new(false));
+        (Self(is_over.clone()), Stop(is_over))
+    }
+}
+
+impl Drop for Asked {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::SeqCst);
+    }
+}
+
+impl Progress for Stop {
+    fn step(&self, _: &str, _: u64, _: u64) -> Result<(), Cancelled> {
+        if self.0.load(Ordering::SeqCst) { Err(Cancelled) } else { Ok(()) }
+    }
+}
+
+/// Runs work on a thread of its own once one is free.
+async fn run<T: Send + 'static>(
+    threads: &Arc<Semaphore>,
+    work: impl FnOnce() -> T + Send + 'static,
+) -> Result<T, Problem> {
+    let permit = threads.clone().acquire_owned().await.map_err(|e| Problem::internal(&e))?;
+    let running = tokio::task::spawn_blocking(move || {
+        let result = work();
+        drop(permit);
+        result
+    });
+    running.await.map_err(|error| Problem::internal(&format!("computing failed: {error}")))
+}
+
+impl Work {
+    fn new(record: Record, job: Job, threads: Arc<Semaphore>) -> Self {
+        Self {
+            record,
+            job: Arc::new(job),
+            threads,
+            house: OnceCell::new(),
+            evaluator: OnceCell::new(),
+            plan: plan::Planning::default(),
+        }
+    }
+
+    /// Runs work on a thread of its own once one is free.
+    pub async fn run<T: Send + 'static>(&self, work: impl FnOnce() -> T + Send + 'static) -> Result<T, Problem> {
+        run(&self.threads, work).await
+    }
+
+    /// The home as drawn.
+    pub async fn house(&self) -> Result<Arc<House>, Problem> {
+        let draw = async || {
+            let (job, revision) = (self.job.clone(), self.record.revision);
+            let drawn = self.run(move || house::draw(&job, revision)).await?;
+            drawn.map(Arc::new).map_err(|findings| Problem::of_findings(&findings))
+        };
+        self.house.get_or_init(draw).await.clone()
+    }
+
+    /// The home with its engines.
+    pub async fn evaluator(&self) -> Result<Arc<Evaluator>, Problem> {
+        let prepare = async || {
+            let job = self.job.clone();
+            let prepared = self.run(move || Evaluator::new(Arc::new(Home::new(&job)?))).await?;
+            prepared.map(Arc::new).map_err(Problem::from)
+        };
+        self.evaluator.get_or_init(prepare).await.clone()
+    }
+
+    /// A design of the job: one that it keeps, by its id, or an option of its plan, by its hash.
+    pub async fn design(&self, id: &str) -> Result<Arc<network::Design>, Problem> {
+        if let Some(kept) = self.job.designs.iter().find(|d| d.id.as_str() == id) {
+            return Ok(Arc::new(kept.clone()));
+        }
+        let plan = self.plan().await?;
+        plan.options
+            .iter()
+            .find(|o| o.id.as_str() == id)
+            .map(|o| Arc::new(o.design.clone()))
+            .ok_or_else(|| no_design(id))
+    }
+}
+
+/// The refusal of a design that the job does not have.
+pub fn no_design(id: &str) -> Problem {
+    let id: String = id.chars().take(80).collect();
+    let message =
+        format!("there is no design or option `{id}` of this job as it is now; plan again and name one of those");
+    Problem::of_field(problem::MISSING, "design", message)
+}
