@@ -416,7 +416,10 @@ export const text = {
       "wired-backhaul": "Wired backhaul",
       "poe-ceiling": "Ceiling access points",
       "home-run-panel": "Home run to a panel",
-    },
+      "existing-wires": "Existing wires",
+      outbuilding: "Outbuilding",
+      "two-lines": "Two lines",
+    } as Record<string, string>,
   },
 
   coverage: {

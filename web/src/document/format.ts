@@ -130,3 +130,12 @@ export function day(iso: string, locale: string): string {
   if (Number.isNaN(date.getTime())) return "";
   return new Intl.DateTimeFormat(locale, { dateStyle: "medium" }).format(date);
 }
+
+/** A country's name in the reader's language; its code where there is none. */
+export function country(code: string, locale: string): string {
+  try {
+    return new Intl.DisplayNames(locale, { type: "region" }).of(code) ?? code;
+  } catch {
+    return code;
+  }
+}

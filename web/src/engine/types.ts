@@ -85,7 +85,10 @@ export type Family =
   | "radio-backhaul"
   | "wired-backhaul"
   | "poe-ceiling"
-  | "home-run-panel";
+  | "home-run-panel"
+  | "existing-wires"
+  | "outbuilding"
+  | "two-lines";
 
 export interface PlacedPart {
   id: string;

@@ -1,6 +1,7 @@
 /** Homes to try, each with what makes it different. */
 
-import { area } from "../../document/format.ts";
+import { area, country, type Reader } from "../../document/format.ts";
+import { unitsOf } from "../../document/newHome.ts";
 import type { Demo } from "../../engine/types.ts";
 import { text } from "../../text.ts";
 
@@ -8,6 +9,10 @@ interface Props {
   demos: Demo[];
   opening: string | null | undefined;
   onOpen(id: string): void;
+}
+
+function readerOf(demo: Demo): Reader {
+  return { locale: navigator.language, units: unitsOf(demo.country) };
 }
 
 export function DemoList({ demos, opening, onOpen }: Props) {
@@ -18,9 +23,8 @@ export function DemoList({ demos, opening, onOpen }: Props) {
           <h3>{demo.name}</h3>
           <p className="demo-summary">{demo.summary}</p>
           <p className="demo-figures">
-            {demo.floor_area_m2 !== null &&
-              `${area(demo.floor_area_m2, { locale: navigator.language, units: demo.country === "US" ? "feet-inches" : "metric" }, 0)}, `}
-            {text.jobs.demoSummary(demo.storeys, demo.rooms)}, {demo.country}
+            {demo.floor_area_m2 !== null && `${area(demo.floor_area_m2, readerOf(demo), 0)}, `}
+            {text.jobs.demoSummary(demo.storeys, demo.rooms)}, {country(demo.country, navigator.language)}
           </p>
           <button
             type="button"

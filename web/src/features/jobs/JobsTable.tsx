@@ -1,7 +1,7 @@
 /** The jobs as a schedule, with what can be done with each. */
 
 import { jobView } from "../../document/address.ts";
-import { area, moment, number, type Reader } from "../../document/format.ts";
+import { area, country, moment, number, type Reader } from "../../document/format.ts";
 import { archiveJob, duplicateJob } from "../../engine/calls.ts";
 import type { JobSummary } from "../../engine/types.ts";
 import { announce } from "../../store/announce.ts";
@@ -110,7 +110,7 @@ export function JobsTable({ jobs, isArchived }: Props) {
                     {job.name}
                   </Link>
                 </th>
-                <td>{job.country ?? text.unknown}</td>
+                <td>{job.country === null ? text.unknown : country(job.country, navigator.language)}</td>
                 <td className="right figure-cell">{areaOf(job)}</td>
                 {[job.storeys, job.rooms, job.people, job.designs].map((count, column) => (
                   // biome-ignore lint/suspicious/noArrayIndexKey: columns have fixed places

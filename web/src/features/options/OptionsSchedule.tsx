@@ -147,7 +147,7 @@ type TagsProps = Pick<OptionsProps, "best" | "kept" | "pinned"> & { option: Desi
 
 function Tags({ option, best, kept, pinned }: TagsProps) {
   const tags = [
-    t.families[option.family],
+    t.families[option.family] ?? option.family,
     ...(option.id === best ? [t.best] : []),
     ...(kept.includes(option.id) ? [t.kept] : []),
     ...(option.id === pinned?.id ? [t.pinned] : []),

@@ -60,7 +60,7 @@ export function Reasons({ plan, shown, pinned, reader, onShow }: Props) {
           <dl className="lines stacked">
             {plan.excluded.map((left) => (
               <div key={left.family + left.reason}>
-                <dt>{t.families[left.family]}</dt>
+                <dt>{t.families[left.family] ?? left.family}</dt>
                 <dd>{left.reason}</dd>
               </div>
             ))}
