@@ -15,13 +15,18 @@ CREATE TABLE jobs (
     archived_by   TEXT,
     created_at    BIGINT  NOT NULL,
     changed_at    BIGINT  NOT NULL,
-    -- The format in which `document` and `base` are written.
+    -- The format in which the document and its base are written.
     format        TEXT    NOT NULL,
-    -- The entry after which `base` was the document. Later entries are written in `format` and lead from `base` to
+    -- The entry after which the base was the document. Later entries are written in `format` and lead from the base to
     -- `document`; earlier ones are history and are not taken back.
     base_seq      BIGINT  NOT NULL CHECK (base_seq BETWEEN 1 AND revision),
-    document      TEXT    NOT NULL,
-    base          TEXT    NOT NULL
+    document      TEXT    NOT NULL
+);
+
+-- Apart from the jobs, for it hardly ever changes and would be written anew with every edit.
+CREATE TABLE bases (
+    job_id        TEXT    NOT NULL PRIMARY KEY REFERENCES jobs (id),
+    document      TEXT    NOT NULL
 );
 
 CREATE INDEX jobs_by_change ON jobs (archived, changed_at, id);

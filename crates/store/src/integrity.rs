@@ -46,7 +46,7 @@ struct Kept {
     format: String,
     base_seq: i64,
     document: String,
-    base: String,
+    base: Option<String>,
     entries: Vec<KeptEntry>,
 }
 
@@ -63,10 +63,13 @@ struct KeptEntry {
 /// Reads a job and its entries as they are at one moment.
 async fn read(connection: &mut SqliteConnection, id: &str) -> Result<Kept, sqlx::Error> {
     let mut moment = sqlx::Connection::begin(connection).await?;
-    let row = sqlx::query("SELECT name, revision, format, base_seq, document, base FROM jobs WHERE id = $1")
-        .bind(id)
-        .fetch_one(&mut *moment)
-        .await?;
+    let row = sqlx::query(
+        "SELECT j.name, j.revision, j.format, j.base_seq, j.document, b.document AS base \
+         FROM jobs j LEFT JOIN bases b ON b.job_id = j.id WHERE j.id = $1",
+    )
+    .bind(id)
+    .fetch_one(&mut *moment)
+    .await?;
     let entries = sqlx::query(
         "SELECT seq, kind, of_seq, undo_seq, redo_seq, edits, inverse FROM entries WHERE job_id = $1 ORDER BY seq",
     )
@@ -155,7 +158,8 @@ impl Kept {
             // Edits in an older format are history; there is nothing to hold them to.
             return Ok(());
         }
-        let mut job = parse(&self.base).map_err(|error| format!("its first document cannot be read: {error}"))?;
+        let base = self.base.as_ref().ok_or("its first document is not there")?;
+        let mut job = parse(base).map_err(|error| format!("its first document cannot be read: {error}"))?;
         let by_seq: BTreeMap<i64, &KeptEntry> = self.entries.iter().map(|entry| (entry.seq, entry)).collect();
         for (seq, entry) in by_seq.range(self.base_seq.saturating_add(1)..) {
             let read = |edits: &str| {

@@ -206,8 +206,8 @@ fn place_of(seq: i64) -> usize {
 
 pub(crate) async fn add_job(c: &mut SqliteConnection, record: &Record, document: &str) -> Result<(), sqlx::Error> {
     sqlx::query(
-        "INSERT INTO jobs (id, name, revision, archived, created_at, changed_at, format, base_seq, document, base) \
-         VALUES ($1, $2, 1, $3, $4, $4, $5, 1, $6, $6)",
+        "INSERT INTO jobs (id, name, revision, archived, created_at, changed_at, format, base_seq, document) \
+         VALUES ($1, $2, 1, $3, $4, $4, $5, 1, $6)",
     )
     .bind(record.id.to_string())
     .bind(&record.name)
@@ -215,8 +215,13 @@ pub(crate) async fn add_job(c: &mut SqliteConnection, record: &Record, document:
     .bind(record.created_at.as_microsecond())
     .bind(FORMAT)
     .bind(document)
-    .execute(c)
+    .execute(&mut *c)
     .await?;
+    sqlx::query("INSERT INTO bases (job_id, document) VALUES ($1, $2)")
+        .bind(record.id.to_string())
+        .bind(document)
+        .execute(c)
+        .await?;
     Ok(())
 }
 
@@ -244,9 +249,13 @@ pub(crate) async fn replace_document(
         return Ok(false);
     }
     if let Some(base) = &changed.base {
-        sqlx::query("UPDATE jobs SET base = $1, base_seq = $2 - 1 WHERE id = $3")
-            .bind(base)
+        sqlx::query("UPDATE jobs SET base_seq = $1 - 1 WHERE id = $2")
             .bind(seq)
+            .bind(id.to_string())
+            .execute(&mut *c)
+            .await?;
+        sqlx::query("UPDATE bases SET document = $1 WHERE job_id = $2")
+            .bind(base)
             .bind(id.to_string())
             .execute(c)
             .await?;

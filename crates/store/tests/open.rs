@@ -211,7 +211,8 @@ async fn rows_that_do_not_fit_together_are_found() {
         ("UPDATE jobs SET document = replace(document, '\"B\"', '\"C\"'), name = 'C'", "leads to another document"),
         ("UPDATE jobs SET name = 'C'", "not that of its document"),
         ("UPDATE jobs SET document = '{'", "cannot be read"),
-        ("UPDATE jobs SET base = replace(base, 'GBP', 'EUR')", "leads to another document"),
+        ("UPDATE bases SET document = replace(document, 'GBP', 'EUR')", "leads to another document"),
+        ("DELETE FROM bases", "first document is not there"),
         ("DELETE FROM entries WHERE seq = 2", "does not lead to revision 3"),
         ("UPDATE entries SET edits = '[]' WHERE seq = 2", "would not be taken back"),
         ("UPDATE entries SET edits = 'x' WHERE seq = 2", "entry 2 of its log cannot be read"),
@@ -253,7 +254,7 @@ async fn a_document_of_a_newer_format_is_refused_by_name_and_left_alone() {
     store.close().await;
     let database = rusqlite::Connection::open(&path).unwrap();
     let row = |database: &rusqlite::Connection| {
-        database.query_row("SELECT document, base, format, revision, name, changed_at FROM jobs", [], |row| {
+        database.query_row("SELECT j.document, b.document, format, revision, name, changed_at FROM jobs j JOIN bases b ON b.job_id = j.id", [], |row| {
             Ok((
                 row.get::<_, String>(0)?,
                 row.get::<_, String>(1)?,
