@@ -1,7 +1,7 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import { areaAbove, edgeLines } from "./contour.ts";
-import { extended, type Grid, refined, roomGrid } from "./field.ts";
+import { extended, type Grid, generalised, refined, roomGrid, steepness } from "./field.ts";
 import { boxOf, clipLine, distanceToSegment, pointOf, type Ring, signedArea } from "./polygon.ts";
 
 interface Case {
@@ -200,5 +200,27 @@ describe("a room's field up to its walls", () => {
     const column = Math.round((x - (field?.origin[0] ?? 0)) / 0.25 - 0.5);
     const row = Math.round((y - (field?.origin[1] ?? 0)) / 0.25 - 0.5);
     expect(field?.values[row * (field?.columns ?? 0) + column]).toBeCloseTo(f(x, y), 9);
+  });
+});
+
+describe("a generalised field", () => {
+  it("leaves a linear field and its sum as they are", () => {
+    const plane = sample(7, 9, 0.25, [1, 2], (x, y) => 3 * x - 2 * y);
+    generalised(plane).values.forEach((value, i) => {
+      expect(value).toBeCloseTo(plane.values[i] ?? Number.NaN, 9);
+    });
+    const spike = sample(7, 9, 1, [0, 0], (x, y) => (x === 4.5 && y === 3.5 ? 16 : 0));
+    const soft = generalised(spike);
+    expect(soft.values[3 * 9 + 4]).toBe(4);
+    expect(soft.values[3 * 9 + 5]).toBe(2);
+    expect(soft.values[4 * 9 + 5]).toBe(1);
+    expect(soft.values.reduce((sum, value) => sum + value, 0)).toBeCloseTo(16, 9);
+  });
+
+  it("is as steep as it is", () => {
+    const plane = sample(7, 9, 0.25, [1, 2], (x, y) => 3 * x - 4 * y);
+    expect(steepness(plane, [2, 3])).toBeCloseTo(5, 9);
+    // Beyond the centres the nearest four count.
+    expect(steepness(plane, [0, 0])).toBeCloseTo(5, 9);
   });
 });

@@ -124,6 +124,36 @@ export function extended(grid: Grid): Grid | null {
 }
 
 /**
+ * The field generalised by half a cell: each value is the mean of itself and its neighbours with the weights 1, 2, 1 along
+ * both axes. It leaves a linear field as it is, and takes the steps off lines that run aslant over cells. Expects a grid
+ * without gaps; the outermost cells keep their values.
+ */
+export function generalised(grid: Grid): Grid {
+  const { rows, columns } = grid;
+  const pass = (from: Float64Array, stride: number): Float64Array => {
+    const to = Float64Array.from(from);
+    for (let row = stride === 1 ? 0 : 1; row < (stride === 1 ? rows : rows - 1); row++) {
+      for (let column = stride === 1 ? 1 : 0; column < (stride === 1 ? columns - 1 : columns); column++) {
+        const i = row * columns + column;
+        to[i] = ((from[i - stride] ?? 0) + 2 * (from[i] ?? 0) + (from[i + stride] ?? 0)) / 4;
+      }
+    }
+    return to;
+  };
+  return { ...grid, values: pass(pass(grid.values, 1), columns) };
+}
+
+/** How much the field changes in a metre at a point, from the centres around it. */
+export function steepness(grid: Grid, [x, y]: PlanPoint): number {
+  const column = Math.min(grid.columns - 2, Math.max(0, Math.floor((x - grid.origin[0]) / grid.cell - 0.5)));
+  const row = Math.min(grid.rows - 2, Math.max(0, Math.floor((y - grid.origin[1]) / grid.cell - 0.5)));
+  const at = (r: number, c: number): number => grid.values[(row + r) * grid.columns + column + c] ?? 0;
+  const dx = (at(0, 1) + at(1, 1) - at(0, 0) - at(1, 0)) / 2;
+  const dy = (at(1, 0) + at(1, 1) - at(0, 0) - at(0, 1)) / 2;
+  return Math.hypot(dx, dy) / grid.cell;
+}
+
+/**
  * The same field on cells of a third of the side, through the same values: every third centre is an old one. Between
  * them a cubic through four neighbours (Catmull and Rom, 1974), held between the two nearest so that it never swings
  * past them. Expects a grid without gaps.

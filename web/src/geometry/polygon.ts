@@ -121,6 +121,26 @@ export function clipLine(line: Ring, outline: Ring, holes: readonly Ring[] = [])
   return kept;
 }
 
+/** The runs of a polyline's segments that pass a test of their middle. */
+export function runsWhere(line: Ring, isKept: (x: number, y: number) => boolean): Ring[] {
+  const kept: Point[][] = [];
+  let open: Point[] | null = null;
+  for (let i = 0; i + 1 < line.length; i++) {
+    const a = pointOf(line, i);
+    const b = pointOf(line, i + 1);
+    if (!isKept((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)) {
+      open = null;
+      continue;
+    }
+    if (!open) {
+      open = [a];
+      kept.push(open);
+    }
+    open.push(b);
+  }
+  return kept;
+}
+
 /** The parts of a polyline that are not in certain cells of a grid; each segment is cut where it leaves a cell. */
 export function withoutCells(
   line: Ring,

@@ -1,10 +1,21 @@
 import { describe, expect, it } from "vitest";
 import { readable, stretches, withGap } from "./along.ts";
 import { axonometry, prism, seen, stacked, unseen } from "./axonometric.ts";
+import { Buckets } from "./buckets.ts";
 import { cornerFor } from "./callout.ts";
 import { crossingsOf, passage } from "./crossing.ts";
 import { doorOf, frameOf, inFrame } from "./opening.ts";
-import { clearestPoint, clipLine, inArea, type Ring, rayLength, signedArea, simplified } from "./polygon.ts";
+import {
+  clearestPoint,
+  clipLine,
+  inArea,
+  type Ring,
+  rayLength,
+  runsWhere,
+  signedArea,
+  simplified,
+  withoutCells,
+} from "./polygon.ts";
 import { stairLines } from "./stair.ts";
 import { inTwoLines, shortened, textWidth } from "./text.ts";
 import { turnFromWall } from "./wall-side.ts";
@@ -82,6 +93,41 @@ describe("polygons", () => {
         [1, 3],
         [2, 3.5],
         [3, 3],
+      ],
+    ]);
+  });
+
+  it("leave out cells of a grid, cut where they begin", () => {
+    const kept = withoutCells(
+      [
+        [0.1, 0.5],
+        [2.9, 0.5],
+      ],
+      [0, 0],
+      1,
+      (x) => x > 1 && x < 2,
+    );
+    expect(kept).toHaveLength(2);
+    expect(kept[0]?.[1]?.[0]).toBeCloseTo(1, 12);
+    expect(kept[1]?.[0]?.[0]).toBeCloseTo(2, 12);
+    expect(
+      runsWhere(
+        [
+          [0, 0],
+          [1, 0],
+          [2, 0],
+          [3, 0],
+        ],
+        (x) => x < 1 || x > 2,
+      ),
+    ).toEqual([
+      [
+        [0, 0],
+        [1, 0],
+      ],
+      [
+        [2, 0],
+        [3, 0],
       ],
     ]);
   });
@@ -380,6 +426,34 @@ describe("a callout", () => {
     for (const edge of [left, top]) {
       expect(edge).toBeGreaterThanOrEqual(8);
       expect(edge + 300).toBeLessThanOrEqual(312);
+    }
+  });
+});
+
+describe("buckets", () => {
+  it("find the same as looking at everything", () => {
+    // Boxes on a crooked lattice, some far off the sheet.
+    const boxes = Array.from({ length: 400 }, (_, i) => {
+      const x = ((i * 97) % 1900) - 300;
+      const y = ((i * 53) % 1300) - 200;
+      return { minX: x, minY: y, maxX: x + (i % 7) * 40, maxY: y + (i % 5) * 30 };
+    });
+    const buckets = new Buckets<number>();
+    boxes.forEach((box, i) => {
+      buckets.add(box, i);
+    });
+    for (const probe of boxes.slice(0, 60)) {
+      const found: number[] = [];
+      buckets.some(probe, (i) => {
+        found.push(i);
+        return false;
+      });
+      const all = boxes.flatMap((b, i) =>
+        b.minX <= probe.maxX && probe.minX <= b.maxX && b.minY <= probe.maxY && probe.minY <= b.maxY
+          ? [i]
+          : [],
+      );
+      expect(found.sort((a, b) => a - b)).toEqual(all);
     }
   });
 });

@@ -18,7 +18,7 @@ import { frameOf, reveal } from "../geometry/opening.ts";
 import { upright } from "../geometry/oriented.ts";
 import { linePath, ringPath } from "../geometry/path.ts";
 import type { Obstacle } from "../geometry/placement.ts";
-import { inArea } from "../geometry/polygon.ts";
+import { boxOf, inArea } from "../geometry/polygon.ts";
 import { planFromScreen, screenFromPlan, type View } from "../geometry/view.ts";
 import { CoverageAreas, CoverageLines } from "./CoverageLayer.tsx";
 import type { House, Storey } from "./contract.ts";
@@ -33,7 +33,7 @@ import type { PlanSheetProps } from "./PlanSheet.tsx";
 import { FloorLines, RoomFloors } from "./Storey.tsx";
 import { Patterns } from "./StoreySheet.tsx";
 import { DemarcationSymbol, PartSymbol } from "./Symbols.tsx";
-import { partsOn, type Spot, spotsOf } from "./spots.ts";
+import { hasDemarcation, partsOn, type Spot, spotsOf } from "./spots.ts";
 import { TOOLS_BOX, Tools } from "./Tools.tsx";
 import { useSize } from "./useSize.ts";
 import { useView } from "./useView.ts";
@@ -108,9 +108,9 @@ export function AxonometricSheet(props: PlanSheetProps) {
           }
         }
         for (const spot of level.spots) {
-          const part = spot.parts[0];
+          const part = spot.parts.find((drawn) => drawn.part);
           if (part && Math.hypot(spot.screen[0] - at[0], spot.screen[1] - at[1]) <= reach) {
-            onSelect?.({ kind: "part", id: part.part.id });
+            onSelect?.({ kind: "part", id: part.id });
             return;
           }
         }
@@ -138,19 +138,18 @@ export function AxonometricSheet(props: PlanSheetProps) {
   const levels = useMemo((): Level[] => {
     const rooms = roomIdsOf(house);
     const taken: Obstacle[] = [{ box: TOOLS_BOX }];
-    const { minX, minY, maxX, maxY } = stack.plan;
-    const corners: Point[] = [
-      [minX, minY],
-      [maxX, minY],
-      [maxX, maxY],
-      [minX, maxY],
-    ];
-    const footprint = (height: number): Point[] =>
-      corners.map((p) => screenFromPlan(view, seen(AXO, p, height)));
+    const footprint = (storey: Storey, height: number): Point[] =>
+      cornersOf(extentOf(storey)).map((p) => screenFromPlan(view, seen(AXO, p, height)));
     // The top storey is nearest to the reader's eye: its labels choose first.
     const done = [...stack.levels].reverse().map(({ item, height }): Level => {
       const project = (p: Point): Point => screenFromPlan(view, seen(AXO, p, height));
-      const spots = spotsOf(partsOn(item, design, rooms), project, 18, kinds);
+      const spots = spotsOf(
+        partsOn(item, design, rooms),
+        project,
+        18,
+        kinds,
+        house.demarcation?.storey === item.id ? house.demarcation.at : null,
+      );
       const own: Obstacle[] = spots.map((spot) => ({
         box: upright(spot.screen[0], spot.screen[1], 2 * PART_RADIUS, 2 * PART_RADIUS),
         owner: `spot:${spot.id}`,
@@ -170,12 +169,14 @@ export function AxonometricSheet(props: PlanSheetProps) {
         demarcation: null,
         solids: [
           ...item.walls.flatMap((wall) => wall.solids.map((solid) => solid.map(lifted))),
-          ...stack.levels.filter((other) => other.item !== item).map((other) => footprint(other.height)),
+          ...stack.levels
+            .filter((other) => other.item !== item)
+            .map((other) => footprint(other.item, other.height)),
         ],
         obstacles: [...taken, ...own],
         soft: NONE,
         selected,
-        title: { text: item.name, at: project([stack.plan.minX, stack.plan.minY]) },
+        title: { text: item.name, at: project([extentOf(item).minX, extentOf(item).minY]) },
       });
       taken.push(...own);
       for (const place of labels.placed.values()) taken.push({ box: place.box });
@@ -256,9 +257,7 @@ export function AxonometricSheet(props: PlanSheetProps) {
             <g className="plan-geometry" transform={`matrix(${view.k} 0 0 ${-view.k} ${view.tx} ${view.ty})`}>
               {levels.map(({ item, height }, index) => (
                 <g key={item.id}>
-                  {index > 0 && (
-                    <Uprights plan={stack.plan} from={levels[index - 1]?.height ?? 0} to={height} />
-                  )}
+                  {index > 0 && <Uprights storey={item} below={levels[index - 1]} to={height} />}
                   <LevelBody
                     house={house}
                     storey={item}
@@ -296,22 +295,43 @@ export function AxonometricSheet(props: PlanSheetProps) {
 
 const ignore = (): void => undefined;
 
-/** Thin lines between the corners of two storeys, so that it is seen what stands on what. */
-function Uprights({ plan, from, to }: { plan: Box; from: number; to: number }) {
-  const corners: Point[] = [
-    [plan.minX, plan.minY],
-    [plan.maxX, plan.minY],
-    [plan.maxX, plan.maxY],
-  ];
+const extents = new WeakMap<Storey, Box>();
+
+/** The box around what is cut on a storey, or around its rooms. */
+function extentOf(storey: Storey): Box {
+  const known = extents.get(storey);
+  if (known) return known;
+  const solids = storey.walls.flatMap((wall) => wall.solids.flat());
+  const box = boxOf(solids.length > 0 ? solids : storey.rooms.flatMap((room) => room.outline));
+  extents.set(storey, box);
+  return box;
+}
+
+const cornersOf = ({ minX, minY, maxX, maxY }: Box): Point[] => [
+  [minX, minY],
+  [maxX, minY],
+  [maxX, maxY],
+  [minX, maxY],
+];
+
+/** Thin lines from the corners of a storey down to the one below, so that it is seen what stands on what. */
+function Uprights({ storey, below, to }: { storey: Storey; below: Level | undefined; to: number }) {
+  if (!below) return null;
+  const under = extentOf(below.item);
+  const isOver = ([x, y]: Point): boolean =>
+    x >= under.minX - 0.5 && x <= under.maxX + 0.5 && y >= under.minY - 0.5 && y <= under.maxY + 0.5;
   return (
     <>
-      {corners.map((corner) => (
-        <path
-          key={`${corner}`}
-          className="plan-hidden"
-          d={linePath([seen(AXO, corner, from + UPSTAND * AXO.rise), seen(AXO, corner, to)])}
-        />
-      ))}
+      {cornersOf(extentOf(storey))
+        .slice(0, 3)
+        .filter(isOver)
+        .map((corner) => (
+          <path
+            key={`${corner}`}
+            className="plan-hidden"
+            d={linePath([seen(AXO, corner, below.height + UPSTAND * AXO.rise), seen(AXO, corner, to)])}
+          />
+        ))}
     </>
   );
 }
@@ -396,14 +416,16 @@ function LevelMarks({ level, props }: { level: Level; props: PlanSheetProps }) {
   const room = selected?.kind === "room" ? item.rooms.find((r) => r.id === selected.id) : undefined;
   const note = selected?.kind === "keynote" ? labels.placed.get(`keynote:${selected.id}`)?.box : undefined;
   const spot =
-    selected?.kind === "part" ? spots.find((s) => s.parts.some((p) => p.part.id === selected.id)) : undefined;
+    selected?.kind === "part"
+      ? spots.find((s) => s.parts.some((p) => p.part?.id === selected.id))
+      : undefined;
   return (
     <>
       {room && <path className="plan-selected-room" d={ringPath(room.outline.map(project))} />}
       {links.map((link) => (
         <path key={link.id} className={`plan-${link.over}`} d={linePath(link.points.map(project))} />
       ))}
-      {house.demarcation?.storey === item.id && (
+      {house.demarcation?.storey === item.id && !hasDemarcation(spots) && (
         <DemarcationSymbol x={project(house.demarcation.at)[0]} y={project(house.demarcation.at)[1]} />
       )}
       {spots.map(({ id, screen, parts }) =>

@@ -10,7 +10,7 @@ import {
   type UnitSystem,
 } from "../geometry/scale.ts";
 import type { CoverageMap } from "./contract.ts";
-import { levelText, tintOf } from "./coverage.ts";
+import { bandsIn, levelText, tintOf } from "./coverage.ts";
 import { words } from "./words.ts";
 
 interface FootProps {
@@ -109,39 +109,38 @@ export function NorthMark({ deg }: { deg: number }) {
 
 const BAND = 30;
 
-/** The map's levels between their tints, with the unit. */
+/** The bands that the map's values lie in, with the levels between them and the unit. */
 export function MapKey({ map }: { map: CoverageMap }) {
   const levels = [...new Set(map.levels)].sort((a, b) => a - b);
-  const bands = levels.length + 1;
-  const band = bands > 9 ? 22 : BAND;
-  const every = Math.ceil(26 / band);
+  const range = bandsIn(map, levels);
+  if (!range) return null;
+  const [first, last] = range;
+  const bands = Array.from({ length: last - first + 1 }, (_, i) => first + i);
+  const between = levels.slice(first, last);
+  const band = bands.length > 10 ? 25 : BAND;
+  const words =
+    between.length > 0
+      ? `Levels in ${map.unit}: ${between.map(levelText).join(", ")}`
+      : `One band, in ${map.unit}`;
   return (
-    <svg
-      className="plan-key"
-      width={bands * band + 50}
-      height="34"
-      role="img"
-      aria-label={`Levels in ${map.unit}: ${levels.map(levelText).join(", ")}`}
-    >
+    <svg className="plan-key" width={bands.length * band + 50} height="34" role="img" aria-label={words}>
       <g transform="translate(4 0)">
-        {Array.from({ length: bands }, (_, i) => (
+        {bands.map((index, i) => (
           <rect
-            key={`band ${levels[i] ?? "top"}`}
-            className={`plan-tint-${tintOf(i, levels.length)}`}
+            key={index}
+            className={`plan-tint-${tintOf(index, levels.length)}`}
             x={i * band}
             y="4"
             width={band}
             height="11"
           />
         ))}
-        {levels.map((level, i) =>
-          i % every === 0 ? (
-            <text key={level} x={(i + 1) * band} y="28">
-              {levelText(level)}
-            </text>
-          ) : null,
-        )}
-        <text x={bands * band + 8} y="14" style={{ textAnchor: "start" }}>
+        {between.map((level, i) => (
+          <text key={level} x={(i + 1) * band} y="28">
+            {levelText(level)}
+          </text>
+        ))}
+        <text x={bands.length * band + 8} y="14" style={{ textAnchor: "start" }}>
           {map.unit}
         </text>
       </g>

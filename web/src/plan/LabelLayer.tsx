@@ -78,8 +78,8 @@ function content(label: Label, place: Candidate): ReactNode {
         return (
           <>
             <rect className="plan-spot" x={-w / 2} y={-h / 2} width={w} height={h} />
-            {label.spot.parts.map(({ part, kind }, column) => (
-              <PartSymbol key={part.id} kind={kind} x={-w / 2 + 3 + ROW_HEIGHT * (column + 0.5)} y={0} />
+            {label.spot.parts.map(({ id, kind }, column) => (
+              <PartSymbol key={id} kind={kind} x={-w / 2 + 3 + ROW_HEIGHT * (column + 0.5)} y={0} />
             ))}
           </>
         );
@@ -87,11 +87,11 @@ function content(label: Label, place: Candidate): ReactNode {
       return (
         <>
           <rect className="plan-spot" x={-w / 2} y={-h / 2} width={w} height={h} />
-          {label.spot.parts.map(({ part, kind, tag }, row) => {
+          {label.spot.parts.map(({ id, kind, tag }, row) => {
             const y = -h / 2 + 3 + ROW_HEIGHT * (row + 0.5);
             const left = -w / 2 + PART_RADIUS + 5;
             return (
-              <g key={part.id}>
+              <g key={id}>
                 <PartSymbol kind={kind} x={left} y={y} />
                 <text
                   className="plan-label plan-label-plain"

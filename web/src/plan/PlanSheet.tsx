@@ -144,6 +144,13 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
     () => objectsOf(house, storey, design, keynotes),
     [house, storey, design, keynotes],
   );
+  /** Moves the drawing so that a place is in the window. */
+  const bringIn = (at: readonly [number, number]): void => {
+    const [x, y] = screenFromPlan(view, planPoint(at[0], at[1]));
+    const dx = x < 40 ? 80 - x : x > size.width - 40 ? size.width - 80 - x : 0;
+    const dy = y < 40 ? 80 - y : y > size.height - 40 ? size.height - 80 - y : 0;
+    if (dx !== 0 || dy !== 0) control.pan(dx, dy);
+  };
   const goTo = (step: 1 | -1): void => {
     if (!onSelect || objects.length === 0) return;
     const now = objects.findIndex(
@@ -155,10 +162,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
     if (!object) return;
     onSelect(object.selection);
     setSpoken(words.selected(object.text));
-    const [x, y] = screenFromPlan(view, planPoint(object.at[0], object.at[1]));
-    const dx = x < 40 ? 80 - x : x > size.width - 40 ? size.width - 80 - x : 0;
-    const dy = y < 40 ? 80 - y : y > size.height - 40 ? size.height - 80 - y : 0;
-    if (dx !== 0 || dy !== 0) control.pan(dx, dy);
+    bringIn(object.at);
   };
   const moveProbe = (dx: number, dy: number): void => {
     const middle = planFromScreen(view, screenPoint(size.width / 2, size.height / 2));
@@ -166,6 +170,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
     // Steps stay on a grid of their own, so that the same keys lead to the same place.
     const to = planPoint(snap(from[0] + dx), snap(from[1] + dy));
     tellProbe(to);
+    bringIn(to);
     byKey.current = true;
   };
 
@@ -242,7 +247,10 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
         tabIndex={0}
         data-panning={control.isPanning}
         onKeyDown={onKeyDown}
-        onPointerLeave={() => tellProbe(null)}
+        onPointerLeave={(event) => {
+          // A finger leaves whenever it lifts; its probe stays.
+          if (event.pointerType !== "touch") tellProbe(null);
+        }}
         {...control.pointer}
       >
         {isReady && (

@@ -5,6 +5,7 @@ import { cornerFor } from "../geometry/callout.ts";
 import { fixed, lengthText } from "../geometry/format.ts";
 import { textWidth } from "../geometry/text.ts";
 import type { CoverageMap, House, Probe } from "./contract.ts";
+import { partTag } from "./parts.ts";
 
 const WIDTH = 264;
 const FACE = { family: "text", weight: 400, size: 12 } as const;
@@ -51,7 +52,7 @@ function facts(probe: Probe, house: House): string[] {
   const lines: string[] = [];
   const path = [
     room?.name,
-    probe.part !== null && `to ${probe.part}`,
+    probe.part !== null && `to ${partTag(probe.part)}`,
     probe.band !== null && (probe.band === "any" ? "best band" : `${probe.band} GHz`),
     probe.distance_m !== null && lengthText(probe.distance_m, house.units),
   ].filter((text) => typeof text === "string");
@@ -76,7 +77,9 @@ export function ProbeCallout({ probe, house, map, at, from, size }: ProbeCallout
   const quantity = map?.quantity ?? "level";
   const text = facts(probe, house);
   const width = Math.min(WIDTH, size.width - 16);
-  const numLegs = probe.legs.length > 0 ? probe.legs.length + 1 : 0;
+  // A small window has no room for the legs beside the drawing.
+  const hasLegs = probe.legs.length > 0 && size.width >= 480 && size.height >= 360;
+  const numLegs = hasLegs ? probe.legs.length + 1 : 0;
   const numLines = text.reduce((sum, line) => sum + Math.ceil(textWidth(line, FACE) / (width - 22)), 0);
   const height = 48 + numLines * 17 + numLegs * 19;
   const { left, top } = cornerFor(at, from, { width, height }, size);
@@ -94,7 +97,7 @@ export function ProbeCallout({ probe, house, map, at, from, size }: ProbeCallout
       {text.map((line) => (
         <p key={line}>{line}</p>
       ))}
-      {probe.legs.length > 0 && (
+      {hasLegs && (
         <table>
           <tbody>
             {probe.legs.map((leg, i) => (

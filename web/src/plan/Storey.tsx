@@ -78,13 +78,14 @@ export const StoreyLines = memo(function StoreyLines({ house, storey, partyPatte
   return (
     <>
       <Seen house={house} storey={storey} />
+      <path className="plan-wall" d={cut.own} />
+      {/* Party walls over the others: a wall that ends in one runs on to its middle. */}
       {cut.party !== "" && (
         <>
           <path className="plan-party-ground" d={cut.party} />
           <path className="plan-wall-party" fill={`url(#${partyPattern})`} d={cut.party} />
         </>
       )}
-      <path className="plan-wall" d={cut.own} />
       {storey.openings.map((opening) => (
         <OpeningLines key={opening.id} opening={opening} storey={storey} />
       ))}

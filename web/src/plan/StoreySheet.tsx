@@ -2,7 +2,7 @@
 
 import { useMemo } from "react";
 import { type Size, screenPoint } from "../geometry/brand.ts";
-import { frameOf, reveal } from "../geometry/opening.ts";
+import { type DoorLeaf, doorOf, frameOf, reveal } from "../geometry/opening.ts";
 import { upright } from "../geometry/oriented.ts";
 import { areaPath, linePath, ringPath } from "../geometry/path.ts";
 import type { Obstacle, SoftLine } from "../geometry/placement.ts";
@@ -25,7 +25,7 @@ import { ProbeMark } from "./ProbeMark.tsx";
 import type { PartKind } from "./parts.ts";
 import { RoomFloors, StoreyLines, stairOf } from "./Storey.tsx";
 import { DemarcationSymbol, OutletSymbol, PartSymbol } from "./Symbols.tsx";
-import { partsOn, type Spot, spotsOf } from "./spots.ts";
+import { hasDemarcation, partsOn, type Spot, spotsOf } from "./spots.ts";
 import { words } from "./words.ts";
 
 type Point = readonly [number, number];
@@ -68,7 +68,8 @@ export function useSheetLayout(props: Omit<StoreySheetProps, "probe" | "label" |
   }, [house, storey, design]);
   return useMemo(() => {
     const project = (p: Point): Point => screenFromPlan(view, p);
-    const spots = spotsOf(parts, project, NEAR, kinds);
+    const entry = house.demarcation?.storey === storey.id ? house.demarcation.at : null;
+    const spots = spotsOf(parts, project, NEAR, kinds, entry);
     const obstacles: Obstacle[] = [...covered];
     const soft: SoftLine[] = [];
     for (const spot of spots) {
@@ -82,7 +83,7 @@ export function useSheetLayout(props: Omit<StoreySheetProps, "probe" | "label" |
         owner: `outlet:${outlet.id}`,
       });
     }
-    const demarcation = house.demarcation?.storey === storey.id ? project(house.demarcation.at) : null;
+    const demarcation = entry && !hasDemarcation(spots) ? project(entry) : null;
     if (demarcation)
       obstacles.push({ box: upright(demarcation[0], demarcation[1], 17, 17), owner: "demarcation" });
     let group = 0;
@@ -98,13 +99,14 @@ export function useSheetLayout(props: Omit<StoreySheetProps, "probe" | "label" |
     for (const room of coverage) for (const line of room.lines) if (line.isTarget) follow(line.points, 3);
     for (const opening of storey.openings) {
       if (opening.kind === "window") continue;
-      const frame = frameOf(
-        opening.from,
-        opening.to,
-        opening.thickness_m + (opening.kind === "door" ? frameWidth(opening) : 0.4),
-      );
-      const ring = reveal(frame);
+      const frame = frameOf(opening.from, opening.to, opening.thickness_m);
+      const ring = reveal(frame, opening.kind === "gap" ? 0.2 : 0);
       follow([...ring, ring[0] ?? [0, 0]], 2);
+      if (opening.kind !== "door") continue;
+      for (const leaf of doorOf(frame, storey.rooms).leaves) {
+        follow([leaf.hinge, leaf.open], 4);
+        follow(arcOf(leaf), 2);
+      }
     }
     const stairs = storey.stairs.flatMap((stair) => {
       const drawn = stairOf(house, storey, stair);
@@ -140,8 +142,17 @@ export function useSheetLayout(props: Omit<StoreySheetProps, "probe" | "label" |
   }, [house, storey, view, size, design, kinds, coverage, keynotes, selected, covered, isMoving, parts]);
 }
 
-const frameWidth = ({ from, to }: { from: Point; to: Point }): number =>
-  2 * Math.hypot(to[0] - from[0], to[1] - from[1]);
+/** A door's arc as three chords: near enough to keep labels off it. */
+function arcOf({ hinge, open, shut, counterClockwise }: DoorLeaf): Point[] {
+  const start = Math.atan2(open[1] - hinge[1], open[0] - hinge[0]);
+  const radius = Math.hypot(open[0] - hinge[0], open[1] - hinge[1]);
+  const turn = ((counterClockwise ? 1 : -1) * Math.PI) / 6;
+  const at = (n: number): Point => [
+    hinge[0] + radius * Math.cos(start + n * turn),
+    hinge[1] + radius * Math.sin(start + n * turn),
+  ];
+  return [open, at(1), at(2), shut];
+}
 
 export function StoreySheet({ layout, ...props }: StoreySheetProps & { layout: SheetLayout }) {
   const { house, storey, view, size, prefix, design, coverage, selected, probe, label, isMoving } = props;
@@ -202,13 +213,13 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps & { layout: S
         const [x, y] = project(outlet.at);
         return <OutletSymbol key={outlet.id} kind={outlet.kind} x={x} y={y} turn={turnAt(outlet.at)} />;
       })}
-      {house.demarcation?.storey === storey.id && (
+      {house.demarcation?.storey === storey.id && !hasDemarcation(spots) && (
         <DemarcationSymbol x={project(house.demarcation.at)[0]} y={project(house.demarcation.at)[1]} />
       )}
       {spots.map((spot) => {
-        const [only, ...more] = spot.parts;
-        if (!only) return null;
-        const isListed = more.length > 0 && labels.placed.has(`spot:${spot.id}`);
+        const [only] = spot.parts.filter((drawn) => drawn.part);
+        if (!only?.part) return null;
+        const isListed = spot.parts.length > 1 && labels.placed.has(`spot:${spot.id}`);
         const [x, y] = spot.screen;
         if (isListed) return <circle key={spot.id} className="plan-dot" cx={x} cy={y} r="3.2" />;
         const onWall = only.part.mounting === "wall";
@@ -365,7 +376,7 @@ function SelectedMark({
   }
   if (selected.kind === "part") {
     for (const spot of layout.spots) {
-      const row = spot.parts.findIndex((p) => p.part.id === selected.id);
+      const row = spot.parts.findIndex((p) => p.part?.id === selected.id);
       if (row < 0) continue;
       const list = spot.parts.length > 1 ? layout.labels.placed.get(`spot:${spot.id}`) : undefined;
       if (!list) return <circle className="plan-selected" cx={spot.screen[0]} cy={spot.screen[1]} r="14" />;

@@ -4,7 +4,7 @@ import type { Outlet } from "./contract.ts";
 import type { PartKind } from "./parts.ts";
 
 interface PartSymbolProps {
-  kind: PartKind;
+  kind: PartKind | "demarcation";
   x: number;
   y: number;
   /** Away from the wall, clockwise on the screen from upwards [°]; for parts on a wall. */
@@ -16,7 +16,7 @@ export function PartSymbol({ kind, x, y, turn }: PartSymbolProps) {
   return <g transform={`translate(${x} ${y})`}>{partShape(kind, turn)}</g>;
 }
 
-function partShape(kind: PartKind, turn: number | undefined) {
+function partShape(kind: PartKind | "demarcation", turn: number | undefined) {
   switch (kind) {
     case "access-point":
       return turn === undefined ? (
@@ -97,6 +97,8 @@ function partShape(kind: PartKind, turn: number | undefined) {
           <path className="plan-symbol-line" d="M1.5,-4.5L-2.5,0.8H2.5L-1.5,4.5" />
         </>
       );
+    case "demarcation":
+      return demarcationShape;
     case "outlet":
       return <path className="plan-symbol" transform={`rotate(${turn ?? 0})`} d="M0,-6.5L7,5.5H-7Z" />;
     default:
@@ -146,11 +148,13 @@ function outletShape(kind: Outlet["kind"]) {
 }
 
 /** Where the line enters: a square, half of it the provider's. */
+const demarcationShape = (
+  <g transform="rotate(45)">
+    <rect className="plan-symbol" x="-5.5" y="-5.5" width="11" height="11" />
+    <path className="plan-symbol-solid" d="M-5.5,-5.5H5.5L-5.5,5.5Z" />
+  </g>
+);
+
 export function DemarcationSymbol({ x, y }: { x: number; y: number }) {
-  return (
-    <g transform={`translate(${x} ${y}) rotate(45)`}>
-      <rect className="plan-symbol" x="-5.5" y="-5.5" width="11" height="11" />
-      <path className="plan-symbol-solid" d="M-5.5,-5.5H5.5L-5.5,5.5Z" />
-    </g>
-  );
+  return <g transform={`translate(${x} ${y})`}>{demarcationShape}</g>;
 }

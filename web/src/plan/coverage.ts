@@ -2,18 +2,20 @@
 // the view has no part in it, so zooming recomputes nothing.
 
 import { areaAbove, edgeLines } from "../geometry/contour.ts";
-import { extended, type Grid, refined, roomGrid } from "../geometry/field.ts";
+import { extended, type Grid, generalised, refined, roomGrid, steepness } from "../geometry/field.ts";
 import { trimmed } from "../geometry/format.ts";
 import { areaPath } from "../geometry/path.ts";
-import { clipLine, type Ring, simplified, withoutCells } from "../geometry/polygon.ts";
+import { clipLine, type Ring, runsWhere, simplified, withoutCells } from "../geometry/polygon.ts";
 import type { CoverageMap, Room, Storey } from "./contract.ts";
 
 /** Number of tints that the style sheet defines. */
-export const TINTS = 8;
+export const TINTS = 16;
 /** Cells are refined until they are at most this wide [m]. */
 const FINE = 0.15;
 /** Points that move a line by less are left out [m]. */
 const TOLERANCE = 0.003;
+/** Thin lines that are closer together than this are left out [m]. */
+const CLOSEST = 0.06;
 /** Thin lines shorter than this many cells, and target lines shorter than so many metres, are left out: they are dots. */
 const SHORTEST_CELLS = 3;
 const SHORTEST_TARGET = 0.35;
@@ -41,6 +43,19 @@ export interface RoomCoverage {
 /** Tint of a band; band `i` lies below level `i`, the last one above all levels. */
 export const tintOf = (band: number, numLevels: number): number =>
   numLevels === 0 ? 0 : Math.round((band / numLevels) * (TINTS - 1));
+
+/** The first and last band that a map's values lie in; null if it has none. */
+export function bandsIn(map: CoverageMap, levels: readonly number[]): [number, number] | null {
+  let least = Infinity;
+  let most = -Infinity;
+  for (const value of map.values) {
+    if (value === null) continue;
+    if (value < least) least = value;
+    if (value > most) most = value;
+  }
+  if (least > most) return null;
+  return [levels.filter((level) => level <= least).length, levels.filter((level) => level <= most).length];
+}
 
 /** A level as a label. */
 export const levelText = (level: number): string => trimmed(level, 1);
@@ -71,7 +86,7 @@ function roomCoverage(
   };
   const cut = (line: Ring): Ring[] =>
     none.length > 0 ? withoutCells(line, map.origin, map.cell, isSilent) : [line];
-  const field = ready(raw);
+  const field = ready(raw, true);
   const bands: { d: string; tint: number }[] = [];
   const lines: Isoline[] = [];
   let floor: number | null = null;
@@ -82,21 +97,18 @@ function roomCoverage(
       if (level <= least || level > most) return;
       const area = areaAbove(field, level);
       bands.push({ d: areaPath(area.flat()), tint: tintOf(band + 1, levels.length) });
+      // As at a cliff on a map: where the next line would be closer than can be told apart, only the tint steps.
+      const step = Math.min(level - (levels[band - 1] ?? -Infinity), (levels[band + 1] ?? Infinity) - level);
+      const gentle = (line: Ring): Ring[] =>
+        runsWhere(line, (x, y) => step / steepness(field, [x, y]) >= CLOSEST);
+      const edges = edgeLines(field, area).flatMap(gentle);
       lines.push(
-        ...isolines(
-          `${room.id}:${level}`,
-          level,
-          edgeLines(field, area),
-          room,
-          false,
-          SHORTEST_CELLS * map.cell,
-          cut,
-        ),
+        ...isolines(`${room.id}:${level}`, level, edges, room, false, SHORTEST_CELLS * map.cell, cut),
       );
     });
   }
   const margin = roomGrid(map, map.margin_db, index);
-  const marginField = margin && ready(margin);
+  const marginField = margin && ready(margin, false);
   let below: string | null = null;
   if (marginField) {
     const [least, most] = range(marginField);
@@ -121,10 +133,12 @@ function roomCoverage(
   };
 }
 
-function ready(grid: Grid): Grid | null {
+/** A field that can be contoured. The target's is not generalised: its line says who is served. */
+function ready(grid: Grid, isGeneralised: boolean): Grid | null {
   const whole = extended(grid);
   if (!whole) return null;
-  return whole.cell > FINE ? refined(whole) : whole;
+  const field = isGeneralised ? generalised(whole) : whole;
+  return field.cell > FINE ? refined(field) : field;
 }
 
 function range(grid: Grid): [number, number] {

@@ -42,10 +42,10 @@ export function hit(
     const row = list ? rowAt(list, at) : null;
     if (row !== null) {
       const part = spot.parts[Math.min(spot.parts.length - 1, row)];
-      if (part) return { kind: "part", id: part.part.id };
+      if (part?.part) return { kind: "part", id: part.id };
     }
-    const first = spot.parts[0];
-    if (first) consider("part", first.part.id, spot.screen, reach);
+    const first = spot.parts.find((drawn) => drawn.part);
+    if (first) consider("part", first.id, spot.screen, reach);
   }
   for (const outlet of storey.outlets)
     consider("outlet", outlet.id, screenFromPlan(view, outlet.at), isTouch ? 14 : 9);

@@ -149,7 +149,7 @@ export function sheetLabels(input: LabelInput): SheetLabels {
     const places = isList
       ? listPlaces(spot)
       : beside(spot.screen, PART_RADIUS, ...tagSize(first, faces.tag), TAG_REACHES);
-    const own = spot.parts[0]?.part.room;
+    const own = spot.parts.find((drawn) => drawn.part)?.part?.room;
     const isElsewhere = ({ box }: Candidate): boolean =>
       outlines.some(
         ({ outline, holes }, i) => input.rooms[i]?.id !== own && inArea([box.x, box.y], outline, holes),

@@ -309,6 +309,22 @@ describe("the sheet", () => {
     expect(planFromScreen(view, screenFromPlan(view, [2, 2]))[0]).toBeCloseTo(2, 9);
   });
 
+  it("keeps the probe of a finger that lifts, not that of a mouse that leaves", () => {
+    const { plan, onProbe } = sheet();
+    vi.spyOn(plan, "getBoundingClientRect").mockReturnValue({ left: 0, top: 0 } as DOMRect);
+    plan.setPointerCapture = () => undefined;
+    const at = { clientX: 400, clientY: 300, pointerId: 2, button: 0, pointerType: "touch" };
+    fireEvent.pointerDown(plan, at);
+    fireEvent.pointerUp(plan, at);
+    fireEvent.pointerOut(plan, { ...at, relatedTarget: document.body });
+    expect(onProbe).toHaveBeenCalledTimes(1);
+    expect(onProbe.mock.calls[0]?.[0]).not.toBeNull();
+    fireEvent.pointerMove(plan, { ...at, pointerType: "mouse" });
+    expect(onProbe).toHaveBeenCalledTimes(2);
+    fireEvent.pointerOut(plan, { ...at, pointerType: "mouse", relatedTarget: document.body });
+    expect(onProbe).toHaveBeenLastCalledWith(null, "ground");
+  });
+
   it("shows all storeys stacked", () => {
     const { plan, container } = sheet({ storey: "all" });
     expect(plan.getAttribute("aria-label")).toBe("Coverage, all storeys");

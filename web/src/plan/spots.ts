@@ -2,12 +2,15 @@
 
 import type { Design, PlacedPart, Storey } from "./contract.ts";
 import { type PartKind, partKind, partOrder, partTag } from "./parts.ts";
+import { words } from "./words.ts";
 
 type Point = readonly [number, number];
 
 export interface DrawnPart {
-  readonly part: PlacedPart;
-  readonly kind: PartKind;
+  /** Null for the demarcation point, which is no part of the design. */
+  readonly part: PlacedPart | null;
+  readonly id: string;
+  readonly kind: PartKind | "demarcation";
   readonly tag: string;
 }
 
@@ -30,23 +33,35 @@ export function partsOn(
   );
 }
 
-/** Groups parts that are within `near` pixels of the first of their group. */
+/** Groups parts, and the demarcation point if it has some beside it, that are within `near` pixels of the first. */
 export function spotsOf(
   parts: readonly PlacedPart[],
   project: (p: Point) => Point,
   near: number,
   kinds?: Readonly<Record<string, PartKind>>,
+  demarcation?: Point | null,
 ): Spot[] {
   const groups: { screen: Point; parts: DrawnPart[] }[] = [];
+  const groupAt = (screen: Point) =>
+    groups.find((g) => Math.hypot(g.screen[0] - screen[0], g.screen[1] - screen[1]) < near);
   for (const part of parts) {
     const screen = project([part.at[0], part.at[1]]);
-    const drawn: DrawnPart = { part, kind: kinds?.[part.part] ?? partKind(part.part), tag: partTag(part.id) };
-    const group = groups.find((g) => Math.hypot(g.screen[0] - screen[0], g.screen[1] - screen[1]) < near);
+    const kind = kinds?.[part.part] ?? partKind(part.part);
+    const drawn: DrawnPart = { part, id: part.id, kind, tag: partTag(part.id) };
+    const group = groupAt(screen);
     if (group) group.parts.push(drawn);
     else groups.push({ screen, parts: [drawn] });
   }
+  const beside = demarcation ? groupAt(project(demarcation)) : undefined;
+  beside?.parts.push({ part: null, id: "demarcation", kind: "demarcation", tag: words.demarcation });
   return groups.map((group) => {
-    const sorted = [...group.parts].sort((a, b) => partOrder(a.kind) - partOrder(b.kind));
-    return { id: sorted[0]?.part.id ?? "", screen: group.screen, parts: sorted };
+    const sorted = [...group.parts].sort((a, b) => orderOf(a) - orderOf(b));
+    return { id: sorted.find((drawn) => drawn.part)?.id ?? "", screen: group.screen, parts: sorted };
   });
 }
+
+const orderOf = ({ kind }: DrawnPart): number => (kind === "demarcation" ? -1 : partOrder(kind));
+
+/** True if the demarcation point is drawn within a list of parts. */
+export const hasDemarcation = (spots: readonly Spot[]): boolean =>
+  spots.some((spot) => spot.parts.some((drawn) => drawn.part === null));
