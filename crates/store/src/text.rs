@@ -2,7 +2,7 @@
 
 use crate::StoreError;
 
-/// Longest `who`, `label` or `name` [characters].
+/// Longest `who`, `label` or `name`, in characters.
 pub const MAX_TEXT: usize = 200;
 
 /// Most edits that are made at once; an edit works on the whole document, so that this bounds the time of one request.
