@@ -77,8 +77,6 @@ export const text = {
       ]
         .filter((part) => part !== "")
         .join(", "),
-    demoSummary: (storeys: number, rooms: number) =>
-      `${plural(storeys, "storey", "storeys")}, ${plural(rooms, "room", "rooms")}`,
     failed: "The jobs could not be read",
     failedDemo: "The demo home could not be opened",
     failedDemos: "The demo homes could not be read",

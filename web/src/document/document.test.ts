@@ -1,18 +1,31 @@
 import { expect, test } from "vitest";
-import type { CoverageMap, DesignOption, Figure, Finding, House, Room, Storey } from "../engine/types.ts";
+import type {
+  CoverageMap,
+  Design,
+  DesignOption,
+  Figure,
+  Finding,
+  House,
+  Room,
+  Storey,
+} from "../engine/types.ts";
 import { applyRemedy, pendingValue, renameRoom } from "./edits.ts";
 import { changeFrom, countBySeverity, figureOf } from "./figures.ts";
 import { isOnSheet, keynotesOf } from "./keynotes.ts";
 import { sharesByRoom } from "./rooms.ts";
 
 function figure(id: string, subject: string, value: number | null, unit = "%"): Figure {
-  return { id, subject, value, unit, low: null, high: null, confidence: null, sources: [] };
+  return { id, subject, value, unit, low: null, high: null, confidence: null, estimate: false, sources: [] };
 }
 
-const design = {
+const design: Design = {
   id: "d1",
   name: "One",
-  family: "gateway" as const,
+  family: "gateway",
+  links: [],
+  radios: [],
+  segments: [],
+  feeds: [],
   parts: [
     {
       id: "ap-1",
@@ -20,6 +33,7 @@ const design = {
       room: "living",
       at: [1, 2, 2.4] as [number, number, number],
       mounting: "wall" as const,
+      kept: false,
     },
   ],
 };
@@ -44,6 +58,7 @@ function finding(rule: string, severity: Finding["severity"], subjects: string[]
     measured: null,
     limit: null,
     source: { kind: "model", cite: "x" },
+    remedies: [],
   };
 }
 
@@ -141,6 +156,7 @@ test("a room's covered share counts cells with a target only", () => {
     margin_db: [5, 0, -1, -3, null, null],
     room: [0, 0, 0, 0, 1, null],
     levels: [],
+    missing: [],
   };
   expect(sharesByRoom(map, storey).map(({ covered, lowest, highest }) => [covered, lowest, highest])).toEqual(
     [

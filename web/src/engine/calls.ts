@@ -1,23 +1,18 @@
 /** Calls to the server. One function a route; a refusal is a `ServerProblem`, a lost connection a `ConnectionLost`. */
 
+import createClient from "openapi-fetch";
+import type { paths } from "./api.d.ts";
 import type {
-  AssessmentAnswer,
-  CoverageMap,
+  Country,
   Demo,
   Edit,
-  EditAnswer,
   HistoryEntry,
   House,
-  ImportReport,
-  JobAnswer,
-  JobDocument,
   JobSummary,
   MapBand,
   MapQuantity,
   NewHome,
   P,
-  PlanAnswer,
-  Probe,
   Problem,
 } from "./types.ts";
 
@@ -52,20 +47,28 @@ function isProblem(body: unknown): body is Problem {
 async function problemOf(response: Response): Promise<Problem> {
   const body: unknown = await response.json().catch(() => null);
   if (isProblem(body)) {
-    return { ...body, type: body.type ?? "about:blank", detail: body.detail ?? "", status: response.status };
+    return {
+      ...body,
+      type: body.type ?? "about:blank",
+      detail: body.detail ?? "",
+      problems: body.problems ?? [],
+      status: response.status,
+    };
   }
   return {
     type: "about:blank",
+    problems: [],
     title: response.statusText || String(response.status),
     status: response.status,
     detail: "",
   };
 }
 
-async function call<T>(path: string, init: RequestInit = {}): Promise<T> {
+/** `fetch`, but a lost connection and a refusal are told apart, so that what comes back is always an answer. */
+async function reach(request: Request): Promise<Response> {
   let response: Response;
   try {
-    response = await fetch(`/api${path}`, init);
+    response = await globalThis.fetch(request);
   } catch (cause) {
     if (cause instanceof DOMException && cause.name === "AbortError") throw cause;
     throw new ConnectionLost(cause);
@@ -74,62 +77,68 @@ async function call<T>(path: string, init: RequestInit = {}): Promise<T> {
   const isFromServer = response.headers.get("content-type")?.includes("json") ?? false;
   if ([502, 503, 504].includes(response.status) && !isFromServer) throw new ConnectionLost(response.status);
   if (!response.ok) throw new ServerProblem(await problemOf(response));
-  return (await response.json()) as T;
+  return response;
 }
 
-function get<T>(path: string, signal?: AbortSignal): Promise<T> {
-  return call<T>(path, signal ? { signal } : {});
+const api = createClient<paths>({ baseUrl: globalThis.location?.origin ?? "", fetch: reach });
+
+type Content<Operation, Status extends number> = Operation extends {
+  responses: Record<Status, { content: { "application/json": infer Data } }>;
+}
+  ? Data
+  : never;
+/** What a route answers. It is read off the description, since the client's own type loses points' lengths. */
+type Got<Path extends keyof paths> = Content<paths[Path]["get"], 200>;
+type Posted<Path extends keyof paths, Status extends 200 | 201> = Content<paths[Path]["post"], Status>;
+
+/** What came back; `reach` has thrown if it was no answer. */
+async function answer<Data>(sent: Promise<{ data?: unknown }>): Promise<Data> {
+  return (await sent).data as Data;
 }
 
-function post<T>(path: string, body: unknown, signal?: AbortSignal): Promise<T> {
-  return call<T>(path, {
-    method: "POST",
-    headers: { "content-type": "application/json" },
-    body: JSON.stringify(body),
-    ...(signal ? { signal } : {}),
-  });
+type Signal = AbortSignal | undefined;
+
+/** `signal` only where there is one. */
+function until(signal: Signal): { signal?: AbortSignal } {
+  return signal ? { signal } : {};
 }
 
-const job = (id: string) => `/jobs/${encodeURIComponent(id)}`;
-
-function whoOf(who: string): { who?: string } {
+function by(who: string): { who?: string } {
   return who.trim() === "" ? {} : { who: who.trim() };
 }
 
-export async function version(): Promise<void> {
-  await get<unknown>("/version");
-}
-
 export async function listJobs(archived: boolean, signal?: AbortSignal): Promise<JobSummary[]> {
-  return (await get<{ jobs: JobSummary[] }>(`/jobs?archived=${archived}`, signal)).jobs;
+  const query = { archived };
+  return (await answer<Got<"/api/jobs">>(api.GET("/api/jobs", { params: { query }, ...until(signal) }))).jobs;
 }
 
 export async function listDemos(signal?: AbortSignal): Promise<Demo[]> {
-  return (await get<{ demos: Demo[] }>("/demos", signal)).demos;
+  return (await answer<Got<"/api/demos">>(api.GET("/api/demos", until(signal)))).demos;
 }
 
-export async function listCountries(signal?: AbortSignal): Promise<{ code: string; name: string }[]> {
-  return (await get<{ countries: { code: string; name: string }[] }>("/countries", signal)).countries;
+export async function listCountries(signal?: AbortSignal): Promise<Country[]> {
+  return (await answer<Got<"/api/countries">>(api.GET("/api/countries", until(signal)))).countries;
 }
 
-export function openDemo(id: string): Promise<JobSummary> {
-  return post(`/demos/${encodeURIComponent(id)}`, {});
+export function openDemo(id: string, who: string): Promise<Posted<"/api/demos/{id}", 201>> {
+  return answer(api.POST("/api/demos/{id}", { params: { path: { id } }, body: by(who) }));
 }
 
-export function readJob(id: string, signal?: AbortSignal): Promise<JobAnswer> {
-  return get(job(id), signal);
+export function readJob(id: string, signal?: AbortSignal): Promise<Got<"/api/jobs/{id}">> {
+  return answer(api.GET("/api/jobs/{id}", { params: { path: { id } }, ...until(signal) }));
 }
 
-export function readHouse(id: string, signal?: AbortSignal): Promise<House> {
-  return get(`${job(id)}/house`, signal);
+export function readHouse(id: string, signal?: AbortSignal): Promise<Got<"/api/jobs/{id}/house">> {
+  return answer(api.GET("/api/jobs/{id}/house", { params: { path: { id } }, ...until(signal) }));
 }
 
-export function readPlan(id: string, signal?: AbortSignal): Promise<PlanAnswer> {
-  return get(`${job(id)}/plan`, signal);
-}
-
-export function readAssessment(id: string, design: string, signal?: AbortSignal): Promise<AssessmentAnswer> {
-  return get(`${job(id)}/assessment?${new URLSearchParams({ design })}`, signal);
+export function readAssessment(
+  id: string,
+  design: string,
+  signal?: AbortSignal,
+): Promise<Got<"/api/jobs/{id}/assessment">> {
+  const params = { path: { id }, query: { design } };
+  return answer(api.GET("/api/jobs/{id}/assessment", { params, ...until(signal) }));
 }
 
 export interface MapAsked {
@@ -139,8 +148,13 @@ export interface MapAsked {
   quantity: MapQuantity;
 }
 
-export function readMap(id: string, asked: MapAsked, signal?: AbortSignal): Promise<CoverageMap> {
-  return get(`${job(id)}/map?${new URLSearchParams({ ...asked })}`, signal);
+export function readMap(
+  id: string,
+  asked: MapAsked,
+  signal?: AbortSignal,
+): Promise<Got<"/api/jobs/{id}/map">> {
+  const params = { path: { id }, query: asked };
+  return answer(api.GET("/api/jobs/{id}/map", { params, ...until(signal) }));
 }
 
 export interface ProbeAsked {
@@ -150,14 +164,20 @@ export interface ProbeAsked {
   band: MapBand;
 }
 
-export function readProbe(id: string, asked: ProbeAsked, signal?: AbortSignal): Promise<Probe> {
-  const { design, storey, band, at } = asked;
-  const query = new URLSearchParams({ design, storey, band, x: at[0].toFixed(3), y: at[1].toFixed(3) });
-  return get(`${job(id)}/probe?${query}`, signal);
+export function readProbe(
+  id: string,
+  asked: ProbeAsked,
+  signal?: AbortSignal,
+): Promise<Got<"/api/jobs/{id}/probe">> {
+  const { at, ...rest } = asked;
+  const params = { path: { id }, query: { ...rest, x: at[0], y: at[1] } };
+  return answer(api.GET("/api/jobs/{id}/probe", { params, ...until(signal) }));
 }
 
 export async function readHistory(id: string, signal?: AbortSignal): Promise<HistoryEntry[]> {
-  return (await get<{ entries: HistoryEntry[] }>(`${job(id)}/history`, signal)).entries;
+  const params = { path: { id } };
+  const sent = api.GET("/api/jobs/{id}/history", { params, ...until(signal) });
+  return (await answer<Got<"/api/jobs/{id}/history">>(sent)).entries;
 }
 
 export function sendEdits(
@@ -166,8 +186,9 @@ export function sendEdits(
   label: string,
   edits: Edit[],
   who: string,
-): Promise<EditAnswer> {
-  return post(`${job(id)}/edits`, { base_revision: baseRevision, label, edits, ...whoOf(who) });
+): Promise<Posted<"/api/jobs/{id}/edits", 200>> {
+  const body = { base_revision: baseRevision, label, edits, ...by(who) };
+  return answer(api.POST("/api/jobs/{id}/edits", { params: { path: { id } }, body }));
 }
 
 export function sendStep(
@@ -175,38 +196,52 @@ export function sendStep(
   step: "undo" | "redo",
   baseRevision: number,
   who: string,
-): Promise<EditAnswer> {
-  return post(`${job(id)}/${step}`, { base_revision: baseRevision, ...whoOf(who) });
+): Promise<Posted<"/api/jobs/{id}/undo", 200>> {
+  const body = { base_revision: baseRevision, ...by(who) };
+  const sent = { params: { path: { id } }, body };
+  return answer(
+    step === "undo" ? api.POST("/api/jobs/{id}/undo", sent) : api.POST("/api/jobs/{id}/redo", sent),
+  );
 }
 
-export function duplicateJob(id: string, who: string): Promise<JobSummary> {
-  return post(`${job(id)}/duplicate`, whoOf(who));
+export function duplicateJob(id: string, who: string): Promise<Posted<"/api/jobs/{id}/duplicate", 201>> {
+  return answer(api.POST("/api/jobs/{id}/duplicate", { params: { path: { id } }, body: by(who) }));
 }
 
-export function archiveJob(id: string, archived: boolean): Promise<JobSummary> {
-  return post(`${job(id)}/archive`, { archived });
+export function archiveJob(id: string, archived: boolean): Promise<Posted<"/api/jobs/{id}/archive", 200>> {
+  return answer(api.POST("/api/jobs/{id}/archive", { params: { path: { id } }, body: { archived } }));
 }
 
-export function createJob(document: JobDocument, who: string): Promise<JobSummary> {
-  return post("/jobs", { document, ...whoOf(who) });
+async function post<T>(path: string, body: unknown, signal?: AbortSignal): Promise<T> {
+  const request = new Request(new URL(path, location.origin), {
+    method: "POST",
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify(body),
+    ...until(signal),
+  });
+  return (await reach(request)).json() as Promise<T>;
 }
 
 export function sketchHome(home: NewHome, signal?: AbortSignal): Promise<{ house: House; notes: string[] }> {
-  return post("/sketch", home, signal);
+  return post("/api/sketch", home, signal);
 }
 
 export function createHome(home: NewHome): Promise<{ job: JobSummary; notes: string[] }> {
-  return post("/jobs/new", home);
+  return post("/api/jobs/new", home);
 }
 
 /** A job file as text; the server tells TOML from JSON by its name. */
-export function uploadJobFile(file: File): Promise<JobSummary> {
+export function uploadJobFile(file: File): Promise<Posted<"/api/jobs/upload", 201>> {
   const type = /\.json$/i.test(file.name) ? "application/json" : "application/toml";
-  return call(`/jobs/upload?${new URLSearchParams({ name: file.name })}`, {
-    method: "POST",
-    headers: { "content-type": type },
-    body: file,
-  });
+  return answer(
+    api.POST("/api/jobs/upload", {
+      params: { query: { name: file.name } },
+      headers: { "content-type": type },
+      // The description calls the body a text; the file is sent as it is.
+      body: file as unknown as string,
+      bodySerializer: (body: unknown) => body as File,
+    }),
+  );
 }
 
 export interface ModelFiles {
@@ -217,16 +252,19 @@ export interface ModelFiles {
   who: string;
 }
 
-export function importModel(files: ModelFiles): Promise<{ job: JobSummary; report: ImportReport }> {
+export function importModel(files: ModelFiles): Promise<Posted<"/api/jobs/import", 201>> {
   const form = new FormData();
   form.set("architecture", files.architecture);
   if (files.electrical) form.set("electrical", files.electrical);
   if (files.dwelling) form.set("dwelling", files.dwelling);
   form.set("country", files.country);
   if (files.who.trim() !== "") form.set("who", files.who.trim());
-  return call("/jobs/import", { method: "POST", body: form });
+  // The form as a whole is the body; the browser states its boundary.
+  const body = form as unknown as { architecture: string };
+  return answer(api.POST("/api/jobs/import", { body, bodySerializer: (sent: unknown) => sent as FormData }));
 }
 
+/** Where the job is downloaded as a file. */
 export function jobFileAddress(id: string): string {
-  return `/api${job(id)}/document.toml`;
+  return `/api/jobs/${encodeURIComponent(id)}/document.toml`;
 }

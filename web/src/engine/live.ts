@@ -153,7 +153,7 @@ export class Live {
       return;
     }
     // An answer to a request that nobody waits for any more is dropped.
-    const waiting = this.#waiting.get(answer.request);
+    const waiting = answer.request === null ? undefined : this.#waiting.get(answer.request);
     if (!waiting) return;
     if (answer.type === "progress") {
       waiting.progress({ step: answer.step, done: answer.done, total: answer.total });

@@ -4,25 +4,27 @@ import { flush, opened, outboxOf, step, submit, useOutboxes } from "./outbox.ts"
 
 const answer = { can_undo: true, can_redo: false, undo_label: "Rename the job", redo_label: null };
 const correspondent = { who: () => "", acknowledged: vi.fn(), outdated: vi.fn() };
-const fetched = vi.fn<typeof fetch>();
+/** Answers in turn; what was sent is kept in `bodies`. */
+const fetched = vi.fn<() => Promise<Response>>();
+const bodies: unknown[] = [];
 
 function reply(status: number, body: unknown): Response {
-  return new Response(JSON.stringify(body), { status });
+  return Response.json(body, { status });
 }
 
 async function settled() {
   await vi.waitFor(() => expect(outboxOf("j").isSending).toBe(false));
 }
 
-function bodies(): unknown[] {
-  return fetched.mock.calls.map(([, init]) => JSON.parse(String(init?.body)));
-}
-
 beforeEach(() => {
   localStorage.clear();
   useOutboxes.setState({ jobs: {}, isConnected: true });
   fetched.mockReset();
-  vi.stubGlobal("fetch", fetched);
+  bodies.length = 0;
+  vi.stubGlobal("fetch", async (request: Request) => {
+    bodies.push(await request.clone().json());
+    return fetched();
+  });
   vi.clearAllMocks();
   opened("j", 4);
 });
@@ -36,7 +38,7 @@ test("edits go one after the other, each on the revision before it", async () =>
   submit("j", "Rename the job", renameJob("A"), correspondent);
   submit("j", "Rename the job", renameJob("B"), correspondent);
   await settled();
-  expect(bodies()).toMatchObject([{ base_revision: 4 }, { base_revision: 5 }]);
+  expect(bodies).toMatchObject([{ base_revision: 4 }, { base_revision: 5 }]);
   expect(outboxOf("j")).toMatchObject({ unsent: [], revision: 6, refusal: null });
   expect(correspondent.acknowledged).toHaveBeenCalledTimes(2);
 });
@@ -74,7 +76,7 @@ test("an edit that waited over somebody else's is not slipped in after it", asyn
   opened("j", 9);
   fetched.mockResolvedValueOnce(reply(409, { title: "Stale", detail: "", revision: 9 }));
   await flush("j", correspondent);
-  expect(bodies().at(-1)).toMatchObject({ base_revision: 4 });
+  expect(bodies.at(-1)).toMatchObject({ base_revision: 4 });
   expect(outboxOf("j")).toMatchObject({ refusal: { kind: "conflict" }, unsent: [], revision: 9 });
 });
 

@@ -11,14 +11,34 @@ const reader = { locale: "en-GB", units: "metric" as const };
 
 function figure(id: string, value: number | null, part: Partial<Figure> = {}): Figure {
   const unit = id === "price" ? "GBP" : id === "coverage" ? "%" : id === "headroom" ? "1" : "min/yr";
-  return { id, subject: "d", value, unit, low: null, high: null, confidence: null, sources: [], ...part };
+  return {
+    id,
+    subject: "d",
+    value,
+    unit,
+    low: null,
+    high: null,
+    confidence: null,
+    estimate: false,
+    sources: [],
+    ...part,
+  };
 }
 
 function option(id: string, figures: Figure[]): DesignOption {
   return {
     id,
     family: "gateway",
-    design: { id, name: `Design ${id}`, family: "gateway", parts: [] },
+    design: {
+      id,
+      name: `Design ${id}`,
+      family: "gateway",
+      parts: [],
+      links: [],
+      radios: [],
+      segments: [],
+      feeds: [],
+    },
     figures: figures.map((f) => ({ ...f, subject: id })),
     findings: [],
     gap: null,

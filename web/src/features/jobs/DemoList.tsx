@@ -24,7 +24,7 @@ export function DemoList({ demos, opening, onOpen }: Props) {
           <p className="demo-summary">{demo.summary}</p>
           <p className="demo-figures">
             {demo.floor_area_m2 !== null && `${area(demo.floor_area_m2, readerOf(demo), 0)}, `}
-            {text.jobs.demoSummary(demo.storeys, demo.rooms)}, {country(demo.country, navigator.language)}
+            {text.jobs.summary(demo.storeys, demo.rooms, null)}, {country(demo.country, navigator.language)}
           </p>
           <button
             type="button"

@@ -5,6 +5,7 @@ import { jobView } from "../../document/address.ts";
 import { openDemo, uploadJobFile } from "../../engine/calls.ts";
 import { go } from "../../store/navigation.ts";
 import { useDemos, useJobs, useJobsChange } from "../../store/queries.ts";
+import { useSettings } from "../../store/settings.ts";
 import { text } from "../../text.ts";
 import { Choice } from "../../ui/Choice.tsx";
 import { Link } from "../../ui/Link.tsx";
@@ -16,7 +17,7 @@ import "./jobs.css";
 export function JobsPage({ isArchived }: { isArchived: boolean }) {
   const jobs = useJobs(isArchived);
   const demos = useDemos();
-  const demo = useJobsChange(openDemo);
+  const demo = useJobsChange((id: string) => openDemo(id, useSettings.getState().who));
   return (
     <main id="sheet" className="jobs-page" tabIndex={-1}>
       <header className="page-head">

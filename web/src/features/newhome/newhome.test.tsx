@@ -5,23 +5,18 @@ import { afterEach, beforeEach, expect, test, vi } from "vitest";
 import { client } from "../../store/queries.ts";
 import { NewHomePage } from "./NewHomePage.tsx";
 
-const fetched = vi.fn<typeof fetch>();
-
 beforeEach(() => {
   client.clear();
-  fetched.mockReset();
-  fetched.mockImplementation(async (input, init) => {
-    const path = String(input);
-    if (path.endsWith("/countries")) {
+  vi.stubGlobal("fetch", async (request: Request) => {
+    if (request.url.endsWith("/countries")) {
       return Response.json({ countries: [{ code: "GB", name: "United Kingdom" }] });
     }
-    const home = JSON.parse(String(init?.body)) as { rooms: { bedrooms: number } };
+    const home = (await request.json()) as { rooms: { bedrooms: number } };
     if (home.rooms.bedrooms <= 4) return Response.json({ house: null, notes: ["Ceilings 2.4 m high"] });
     const problem = { path: "rooms.bedrooms", message: "20 bedrooms do not fit", hint: "4 bedrooms fit" };
     const body = { type: "about:blank", title: "Does not fit", status: 422, detail: "", problems: [problem] };
     return Response.json(body, { status: 422 });
   });
-  vi.stubGlobal("fetch", fetched);
 });
 
 afterEach(() => vi.unstubAllGlobals());

@@ -11,7 +11,16 @@ function option(id: string, price: number): DesignOption {
   return {
     id,
     family: "own-router",
-    design: { id, name: `Design ${id}`, family: "own-router", parts: [] },
+    design: {
+      id,
+      name: `Design ${id}`,
+      family: "own-router",
+      parts: [],
+      links: [],
+      radios: [],
+      segments: [],
+      feeds: [],
+    },
     figures: [
       {
         id: "price",
@@ -21,6 +30,7 @@ function option(id: string, price: number): DesignOption {
         low: price - 50,
         high: price + 50,
         confidence: null,
+        estimate: false,
         sources: [],
       },
     ],
