@@ -5,16 +5,20 @@
 
 use units::Point2;
 
-use super::fabric::{Fabric, thickness};
+use super::fabric::{BASEMENT, Fabric, thickness};
 use super::random::Random;
 use super::rect::{Rect, cm};
 use super::{Attached, Wish};
 use crate::elements::WallKind;
 
-/// Least free width of a hall or landing [m]: common practice, no source; 0.9 m is also what stairs have here.
-pub(super) const PASSAGE: f64 = 0.95;
-/// Width of a flight of stairs [m]: common practice, no source.
-const FLIGHT: f64 = 0.9;
+/// Least free width of a hall or landing [m]: Approved Document M (England), volume 1, diagram 2.2, 0.9 m (from memory).
+pub(super) const PASSAGE: f64 = 0.9;
+/// Width of a flight of stairs in small and in other homes [m]: common practice, no source.
+const FLIGHTS: (f64, f64) = (0.82, 0.9);
+/// Storeys below this area are small: they get narrow, steep stairs, and winders where the stair turns [m²].
+const SMALL: f64 = 48.0;
+/// Steps of two quarter turns of winders, three kites each: common practice, no source.
+const WINDERS: f64 = 6.0;
 /// Largest rise of a step [m]: Approved Document K (England), Table 1.1, private stair, 0.22 m (from memory); less is usual.
 const RISE: f64 = 0.2;
 /// Goings of steep and of easy stairs [m]: Approved Document K, Table 1.1, private stair, at least 0.22 m (from memory).
@@ -174,15 +178,26 @@ impl Frame {
 
     fn place_strip(&mut self, wish: &Wish, area: f64, rise: f64, random: &mut Random) -> Option<()> {
         let has_stair = wish.storeys > 1 || wish.basement;
+        // Walls below ground may be thicker; the flights clear them too.
+        let below = if wish.basement { thickness(BASEMENT) / 2.0 } else { 0.0 };
+        let face = |half: f64, outside: bool| (half.max(if outside { below } else { 0.0 }) * 100.0).ceil() as i32;
         let roomy = (area / 90.0).clamp(0.0, 1.0);
-        let passage = random.between(PASSAGE + 0.03, 1.15 + 0.25 * roomy);
+        let small = area < SMALL;
+        let passage = if small {
+            PASSAGE + random.between(0.02, 0.1)
+        } else {
+            random.between(PASSAGE + 0.08, 1.1 + 0.25 * roomy)
+        };
+        let flight = if small { FLIGHTS.0 } else { FLIGHTS.1 };
+        let going = if small { GOINGS.0 } else { GOINGS.1 };
         let risers = (rise / RISE).ceil();
-        let going = if area < 48.0 { GOINGS.0 } else { GOINGS.1 };
         let straight = (risers - 1.0) * going;
-        let turned = ((risers - 2.0) / 2.0).ceil() * going + FLIGHT;
+        // Two flights side by side with a landing, or with winders, at the turn.
+        let landing = if small { WINDERS } else { 1.0 };
+        let turned = ((risers - 1.0 - landing) / 2.0).ceil() * going + flight;
         let in_strip = has_stair && random.chance(0.6);
-        let strip = if in_strip { passage + FLIGHT + 0.05 } else { passage };
-        let widest = random.chance(0.25);
+        let strip = if in_strip { passage + flight + 0.05 + (below - self.half_inside).max(0.0) } else { passage };
+        let widest = !small && random.chance(0.15);
         let strip = if in_strip && widest { strip + random.between(0.1, 0.5) } else { strip };
         let strip_cm = cm(strip + 2.0 * self.half_inside);
         let room = self.breadth - strip_cm;
@@ -209,14 +224,17 @@ impl Frame {
             return Some(());
         }
         if in_strip {
-            let v0 = self.low + cm(self.half(false, self.low));
+            let v0 = self.low + face(self.half(false, self.low), self.low == 0);
             let run = cm(straight);
             let slack = self.length - run - 2 * LANDING - cm(self.half_sides[0] + self.half_sides[1]);
             if slack < 0 {
                 return None;
             }
-            let u0 = LANDING + cm(self.half_sides[0]) + (f64::from(slack) * random.between(0.0, 0.5)).round() as i32;
-            self.stair = Some(Stair::InStrip(Rect::new(u0, u0 + run, v0, v0 + cm(FLIGHT))));
+            // Near the front door, or far enough for a room before it upstairs.
+            let place = random.between(0.0, 1.0);
+            let place = if random.chance(0.5) { place * place } else { place };
+            let u0 = LANDING + cm(self.half_sides[0]) + (f64::from(slack) * place).round() as i32;
+            self.stair = Some(Stair::InStrip(Rect::new(u0, u0 + run, v0, v0 + cm(flight))));
         } else {
             let in_low = self.low > 0 && random.chance(0.3);
             let (v0, v1) = if in_low { (0, self.low) } else { (self.high, self.breadth) };
@@ -224,7 +242,10 @@ impl Frame {
             if depth < turned + 0.05 || depth > turned + 2.4 {
                 return None;
             }
-            let width = cm(2.0 * FLIGHT + 0.1 + 2.0 * self.half_inside);
+            let width = cm(2.0 * flight
+                + 0.12
+                + self.half_inside
+                + self.half_inside.max(self.half_sides[0]).max(self.half_sides[1]).max(below));
             let slack = self.length - width;
             if slack < 0 {
                 return None;
@@ -237,16 +258,16 @@ impl Frame {
             let cell = Rect::new(u0, u0 + width, v0, v1);
             // The flights stand against the far wall of the band.
             let run = cm(turned);
-            let a = cell.u0 + cm(self.half(true, cell.u0));
+            let a = cell.u0 + face(self.half(true, cell.u0), cell.u0 == 0);
             let (f0, f1) = if in_low {
-                let v = cm(self.half(false, 0));
+                let v = face(self.half(false, 0), true);
                 (v, v + run)
             } else {
-                let v = self.breadth - cm(self.half(false, self.breadth));
+                let v = self.breadth - face(self.half(false, self.breadth), true);
                 (v - run, v)
             };
-            let flight = Rect::new(a, a + cm(2.0 * FLIGHT + 0.1), f0, f1);
-            self.stair = Some(Stair::Cell { cell, flight });
+            let flights = Rect::new(a, a + cm(2.0 * flight + 0.1), f0, f1);
+            self.stair = Some(Stair::Cell { cell, flight: flights });
         }
         Some(())
     }

@@ -33,8 +33,8 @@ pub(super) fn cost(frame: &Frame, layout: &Layout, areas: &[f64], level: Level, 
     }
     let hall: f64 = layout.hall.iter().map(|r| r.gross()).sum();
     let whole = f64::from(frame.length) * f64::from(frame.breadth) * 1e-4;
-    let usual = if frame.stair.is_some() { 0.17 } else { 0.1 };
-    cost += 24.0 * (hall / whole - usual).max(0.0);
+    let usual = if frame.stair.is_some() { 0.15 } else { 0.1 };
+    cost += 45.0 * (hall / whole - usual).max(0.0);
     if level.dark {
         return cost;
     }

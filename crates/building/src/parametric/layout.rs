@@ -385,7 +385,7 @@ impl Draft<'_> {
                     let walls = start + end;
                     match *item {
                         Item::Lobby(width) => {
-                            [f64::from(width) / 100.0 - 0.1, f64::from(width) / 100.0, f64::from(width) / 100.0 + 0.9]
+                            [f64::from(width) / 100.0 - 0.1, f64::from(width) / 100.0, f64::from(width) / 100.0 + 0.6]
                         }
                         Item::Room(k) => {
                             let size = self.kinds[k].size();
@@ -454,7 +454,8 @@ fn works(frame: &Frame, layout: &mut Layout, level: Level) -> bool {
         let size = room.kind.size();
         let (u, v) = frame.clear(room.rect);
         let (short, long) = (u.min(v), u.max(v));
-        if short < size.width || u * v < size.least || u * v > size.most || long > short * (size.slender + 0.02) {
+        if short < size.width + 0.001 || u * v < size.least || u * v > size.most || long > short * (size.slender + 0.02)
+        {
             return false;
         }
         if !level.dark && size.daylight && lit_length(frame, room.rect) < DAYLIGHT {

@@ -11,7 +11,9 @@ use super::{Wish, judge};
 /// Frames that are drawn before a wish is held not to fit.
 pub(super) const MOST_FRAMES: usize = 600;
 /// Frames that work before the best of them is taken.
-const ENOUGH: usize = 6;
+const ENOUGH: usize = 8;
+/// Frames of which none works before each is tried harder.
+const HARD: usize = 60;
 /// Arrangements that are drawn for a storey of a frame; those without one that works; and those that work.
 const ATTEMPTS: (usize, usize, usize) = (28, 12, 6);
 /// Share of a storey that is neither room nor inside wall, with and without a stair: common practice, no source.
@@ -46,11 +48,13 @@ pub(super) fn search(wish: &Wish, frames: usize) -> Option<Scheme> {
     let rise = height + thickness(fabric.floor);
     let mut best: Option<(f64, Scheme)> = None;
     let mut worked = 0;
-    for _ in 0..frames {
+    for drawn in 0..frames {
+        // What is hard to fit is tried harder.
+        let effort = if worked == 0 && drawn > HARD { 4 } else { 1 };
         let programme = programme::storeys(wish, &mut random);
         let Some(frame) = Frame::draw(wish, &fabric, rise, &mut random) else { continue };
         let limit = best.as_ref().map_or(f64::INFINITY, |b| b.0);
-        let Some((cost, storeys)) = lay_out(wish, &frame, &programme, limit, &mut random) else { continue };
+        let Some((cost, storeys)) = lay_out(wish, &frame, &programme, (limit, effort), &mut random) else { continue };
         worked += 1;
         if cost < limit && !storeys.is_empty() {
             best = Some((cost, Scheme { frame, storeys, fabric, height }));
@@ -66,7 +70,7 @@ fn lay_out(
     wish: &Wish,
     frame: &Frame,
     programme: &[Storey],
-    limit: f64,
+    (limit, effort): (f64, usize),
     random: &mut Random,
 ) -> Option<(f64, Vec<Floor>)> {
     let count = programme.len();
@@ -74,7 +78,7 @@ fn lay_out(
     let mut total = 0.0;
     for (i, storey) in programme.iter().enumerate() {
         let level = Level { entrance: i == 0, up: i + 1 < count, arrive: i > 0 || wish.basement, dark: false };
-        let layout = best_of(frame, &storey.rooms, level, floors.last().map(|f| &f.layout), random)?;
+        let layout = best_of(frame, &storey.rooms, level, (floors.last().map(|f| &f.layout), effort), random)?;
         total += layout.cost;
         if total > limit {
             // It works, and is no better: nothing is kept of it.
@@ -88,19 +92,25 @@ fn lay_out(
         below.half_sides = [half; 4];
         let level = Level { entrance: false, up: true, arrive: false, dark: true };
         let storey = programme::basement(wish, random);
-        let layout = best_of(&below, &storey.rooms, level, None, random)?;
+        let layout = best_of(&below, &storey.rooms, level, (None, effort), random)?;
         total += 0.3 * layout.cost;
         floors.insert(0, Floor { level, programme: storey, layout });
     }
     Some((total, floors))
 }
 
-fn best_of(frame: &Frame, rooms: &[Kind], level: Level, below: Option<&Layout>, random: &mut Random) -> Option<Layout> {
+fn best_of(
+    frame: &Frame,
+    rooms: &[Kind],
+    level: Level,
+    (below, effort): (Option<&Layout>, usize),
+    random: &mut Random,
+) -> Option<Layout> {
     let areas = areas(frame, rooms);
     let mut best: Option<Layout> = None;
     let mut worked = 0;
-    for tried in 0..ATTEMPTS.0 {
-        if worked >= ATTEMPTS.2 || (worked == 0 && tried >= ATTEMPTS.1) {
+    for tried in 0..ATTEMPTS.0 * effort {
+        if worked >= ATTEMPTS.2 || (worked == 0 && tried >= ATTEMPTS.1 * effort) {
             break;
         }
         let Some(mut layout) = attempt(frame, rooms, &areas, level, random) else { continue };

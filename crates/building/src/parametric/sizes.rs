@@ -61,11 +61,11 @@ const fn size(least: f64, width: f64, usual: f64, most: f64, slender: f64, dayli
 impl Kind {
     pub(super) const fn size(self) -> Size {
         match self {
-            Kind::Living => size(11.0, 2.8, 19.0, 48.0, 2.1, true),
-            Kind::Kitchen => size(6.0, 2.0, 12.0, 34.0, 2.3, true),
+            Kind::Living => size(11.0, 2.7, 18.0, 48.0, 2.1, true),
+            Kind::Kitchen => size(6.0, 2.0, 13.5, 34.0, 2.3, true),
             Kind::OpenLiving => size(17.0, 3.0, 31.0, 75.0, 2.3, true),
             Kind::Studio => size(16.0, 2.9, 25.0, 55.0, 2.4, true),
-            Kind::MainBedroom => size(11.5, 2.75, 14.5, 32.0, 1.9, true),
+            Kind::MainBedroom => size(11.5, 2.75, 18.0, 32.0, 1.9, true),
             Kind::Bedroom => size(7.5, 2.15, 10.5, 26.0, 2.0, true),
             Kind::Office => size(5.0, 1.9, 8.5, 22.0, 2.1, true),
             Kind::Bath => size(3.5, 1.55, 5.5, 14.0, 2.4, false),
