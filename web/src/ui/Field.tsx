@@ -2,6 +2,7 @@
 
 import { type ReactNode, useId } from "react";
 import type { FieldProblem } from "../engine/types.ts";
+import { Prose } from "./Prose.tsx";
 
 interface Wiring {
   id: string;
@@ -42,7 +43,7 @@ export function Field({ label, hint, problems = [], children }: Props) {
 export function ProblemList({ problems }: { problems: readonly FieldProblem[] }) {
   return problems.map((problem) => (
     <p key={problem.path + problem.message} className="field-problem">
-      {problem.message}
+      <Prose text={problem.message} />
       {problem.hint ? <span className="field-fits"> {problem.hint}</span> : null}
     </p>
   ));

@@ -4,6 +4,7 @@ import type { ReactNode } from "react";
 import { ConnectionLost, ServerProblem } from "../engine/calls.ts";
 import type { Problem } from "../engine/types.ts";
 import { text } from "../text.ts";
+import { Prose } from "./Prose.tsx";
 
 interface Props {
   tone: "problem" | "plain";
@@ -22,15 +23,25 @@ export function Notice({ tone, title, children, actions }: Props) {
   );
 }
 
+/** Whether the detail only says again what its single problem says. */
+function isRepeated(problem: Problem): boolean {
+  const [only, ...rest] = problem.problems ?? [];
+  return only !== undefined && rest.length === 0 && problem.detail.includes(only.message);
+}
+
 export function ProblemDetails({ problem }: { problem: Problem }) {
   return (
     <>
-      {problem.detail && <p>{problem.detail}</p>}
+      {problem.detail && !isRepeated(problem) && (
+        <p>
+          <Prose text={problem.detail} />
+        </p>
+      )}
       {problem.problems && problem.problems.length > 0 && (
         <ul className="problem-list">
           {problem.problems.map((p) => (
             <li key={p.path + p.message}>
-              {p.path && <code>{p.path}</code>} {p.message}
+              {p.path && <code>{p.path}</code>} <Prose text={p.message} />
               {p.hint && <span className="field-fits"> {p.hint}</span>}
             </li>
           ))}
@@ -55,7 +66,7 @@ export function Failure({ error, title, onAgain }: FailureProps) {
   );
   if (error instanceof ServerProblem) {
     return (
-      <Notice tone="problem" title={error.problem.title || title} actions={again}>
+      <Notice tone="problem" title={title} actions={again}>
         <ProblemDetails problem={error.problem} />
       </Notice>
     );

@@ -5,6 +5,7 @@ import { quantity, type Reader, together } from "../../document/format.ts";
 import type { Keynote } from "../../document/keynotes.ts";
 import type { Remedy } from "../../engine/types.ts";
 import { text } from "../../text.ts";
+import { Prose } from "../../ui/Prose.tsx";
 import { SeverityMark, SeverityWord } from "../../ui/SeverityMark.tsx";
 
 const t = text.keynotes;
@@ -82,7 +83,7 @@ function Note({ keynote, isSelected, reader, onSelect, onApply }: NoteProps) {
       )}
       <div className="keynote-body">
         <p className="keynote-message">
-          <SeverityWord severity={severity} /> {finding.message}
+          <SeverityWord severity={severity} /> <Prose text={finding.message} />
         </p>
         {(measured !== null || limit !== null) && (
           <dl className="keynote-measures">
@@ -101,7 +102,7 @@ function Note({ keynote, isSelected, reader, onSelect, onApply }: NoteProps) {
           </dl>
         )}
         <p className="keynote-source">
-          {t.source} {finding.source.cite}
+          {t.source} <Prose text={finding.source.cite} />
           {finding.source.from_memory ? `, ${t.fromMemory}` : ""}
         </p>
         {(finding.remedies ?? []).length > 0 && (
@@ -110,10 +111,12 @@ function Note({ keynote, isSelected, reader, onSelect, onApply }: NoteProps) {
               <li key={remedy.text}>
                 {remedy.edits && remedy.edits.length > 0 ? (
                   <button type="button" className="button remedy" onClick={() => onApply(remedy)}>
-                    {capital(remedy.text)}
+                    <span>
+                      <Prose text={capital(remedy.text)} />
+                    </span>
                   </button>
                 ) : (
-                  capital(remedy.text)
+                  <Prose text={capital(remedy.text)} />
                 )}
               </li>
             ))}

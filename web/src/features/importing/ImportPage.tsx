@@ -12,6 +12,7 @@ import { countryOfReader } from "../../ui/country.ts";
 import { Field } from "../../ui/Field.tsx";
 import { Link } from "../../ui/Link.tsx";
 import { Failure } from "../../ui/Notice.tsx";
+import { Prose } from "../../ui/Prose.tsx";
 import "./importing.css";
 
 const t = text.importing;
@@ -171,7 +172,9 @@ function ReportList({ title, lines }: { title: string; lines: string[] }) {
       ) : (
         <ul>
           {lines.map((line) => (
-            <li key={line}>{line}</li>
+            <li key={line}>
+              <Prose text={line} />
+            </li>
           ))}
         </ul>
       )}

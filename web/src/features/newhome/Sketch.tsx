@@ -5,6 +5,7 @@ import { entranceStorey, storeysFromTop } from "../../document/storeys.ts";
 import type { House } from "../../engine/types.ts";
 import { text } from "../../text.ts";
 import { Choice } from "../../ui/Choice.tsx";
+import { Prose } from "../../ui/Prose.tsx";
 
 const PlanSheet = lazy(() => import("../../plan/PlanSheet.tsx").then((m) => ({ default: m.PlanSheet })));
 
@@ -59,7 +60,9 @@ export function Sketch({ answer, isStale, onAnother }: Props) {
           <summary>{text.newHome.notes}</summary>
           <ul>
             {answer.notes.map((note) => (
-              <li key={note}>{note}</li>
+              <li key={note}>
+                <Prose text={note} />
+              </li>
             ))}
           </ul>
         </details>

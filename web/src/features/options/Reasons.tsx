@@ -5,6 +5,7 @@ import { quantity, type Reader, together } from "../../document/format.ts";
 import type { Comparison, DesignOption, Figure, Plan } from "../../engine/types.ts";
 import { text } from "../../text.ts";
 import { ChangeText, FigureInterval, FigureValue } from "../../ui/FigureText.tsx";
+import { Prose } from "../../ui/Prose.tsx";
 
 const t = text.options;
 
@@ -61,7 +62,9 @@ export function Reasons({ plan, shown, pinned, reader, onShow }: Props) {
             {plan.excluded.map((left) => (
               <div key={left.family + left.reason}>
                 <dt>{t.families[left.family] ?? left.family}</dt>
-                <dd>{left.reason}</dd>
+                <dd>
+                  <Prose text={left.reason} />
+                </dd>
               </div>
             ))}
           </dl>
@@ -74,7 +77,9 @@ export function Reasons({ plan, shown, pinned, reader, onShow }: Props) {
         ) : (
           <ul className="plain-list">
             {plan.assumptions.map((assumption) => (
-              <li key={assumption}>{assumption}</li>
+              <li key={assumption}>
+                <Prose text={assumption} />
+              </li>
             ))}
           </ul>
         )}

@@ -5,6 +5,7 @@ import { useSettings } from "../../store/settings.ts";
 import { text } from "../../text.ts";
 import { Dialog } from "../../ui/Dialog.tsx";
 import { Field } from "../../ui/Field.tsx";
+import { Prose } from "../../ui/Prose.tsx";
 import { ThemeChoice } from "./ThemeChoice.tsx";
 
 const t = text.job;
@@ -50,7 +51,9 @@ export function MoreDialog({ id, notes, onKeys, onHistory, onClose }: Props) {
             <h3 className="dialog-subject">{t.notes}</h3>
             <ul className="plain-list">
               {notes.map((note) => (
-                <li key={note}>{note}</li>
+                <li key={note}>
+                  <Prose text={note} />
+                </li>
               ))}
             </ul>
           </>
