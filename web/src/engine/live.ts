@@ -3,6 +3,7 @@
 import { ConnectionLost, type MapAsked, ServerProblem } from "./calls.ts";
 import type { CoverageMap, LiveAnswer, LiveRequest, Plan, PlanAnswer } from "./types.ts";
 
+/** How far a request has come. */
 export interface Progress {
   step: string;
   done: number;

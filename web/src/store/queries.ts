@@ -2,8 +2,9 @@
 
 import { keepPreviousData, QueryClient, useMutation, useQuery } from "@tanstack/react-query";
 import { create } from "zustand";
+import { type Progress, steadied } from "../document/progress.ts";
 import * as calls from "../engine/calls.ts";
-import type { Live, Progress } from "../engine/live.ts";
+import type { Live } from "../engine/live.ts";
 import type { NewHome } from "../engine/types.ts";
 import { setConnected } from "./outbox.ts";
 
@@ -90,7 +91,10 @@ export function usePlan(id: string, revision: number | null, live: Live | null) 
     queryFn: ({ signal }) => {
       if (!live) throw new calls.ConnectionLost();
       const finish = () => useWork.setState({ plan: null });
-      return live.plan(signal, (plan) => useWork.setState({ plan })).finally(finish);
+      finish();
+      return live
+        .plan(signal, (next) => useWork.setState(({ plan }) => ({ plan: steadied(plan, next) })))
+        .finally(finish);
     },
     enabled: revision !== null && live !== null,
   });
@@ -113,7 +117,10 @@ export function useMap(id: string, revision: number | null, asked: calls.MapAske
     queryFn: ({ signal }) => {
       if (!live || !asked) throw new calls.ConnectionLost();
       const finish = () => useWork.setState({ map: null });
-      return live.map(asked, signal, (map) => useWork.setState({ map })).finally(finish);
+      finish();
+      return live
+        .map(asked, signal, (next) => useWork.setState(({ map }) => ({ map: steadied(map, next) })))
+        .finally(finish);
     },
     enabled: revision !== null && asked !== null && live !== null,
   });

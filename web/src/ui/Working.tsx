@@ -1,6 +1,6 @@
 /** Long work: what is being done, how far it is, and a button that stops it. */
 
-import type { Progress } from "../engine/live.ts";
+import type { Progress } from "../document/progress.ts";
 import { text } from "../text.ts";
 
 interface Props {
