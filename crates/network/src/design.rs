@@ -28,11 +28,13 @@ pub enum Family {
     PoeCeiling,
     /// Every room cabled to one panel.
     HomeRunPanel,
+    /// An access point in a building apart, joined by radio or by a cable outdoors.
+    Outbuilding,
 }
 
 impl Family {
     /// All families, simplest first.
-    pub const ALL: [Family; 8] = [
+    pub const ALL: [Family; 9] = [
         Family::Gateway,
         Family::OwnRouter,
         Family::AccessSwitch,
@@ -41,6 +43,7 @@ impl Family {
         Family::WiredBackhaul,
         Family::PoeCeiling,
         Family::HomeRunPanel,
+        Family::Outbuilding,
     ];
 
     /// Its name in documents and commands.
@@ -55,6 +58,7 @@ impl Family {
             Family::WiredBackhaul => "wired-backhaul",
             Family::PoeCeiling => "poe-ceiling",
             Family::HomeRunPanel => "home-run-panel",
+            Family::Outbuilding => "outbuilding",
         }
     }
 }

@@ -4,19 +4,16 @@ use assessment::{Evaluator, Field, Home};
 use building::MountKind;
 use equipment::{Part, PartKind, poe_class_watts};
 use findings::{Id, Progress};
-use household::{Attachment, Device};
+use household::Attachment;
 use network::results::Gap;
 use network::{Design, Family, FeedSource, Medium};
 use radio_profile::RadioProfile;
-use units::{BitsPerSecond, Point3, Seconds};
+use units::{BitsPerSecond, Point3};
 
 use crate::build::{Builder, Spot};
 use crate::places::{self, Place};
 use crate::siting::Sited;
 use crate::{Config, PlanError};
-
-/// How long the path that must stay up runs on battery where the household does not say (common practice, no source).
-const BATTERY_RUNTIME: Seconds = Seconds(3600.0);
 
 /// Height of a data outlet above the floor [m] (common practice, no source).
 const OUTLET_HEIGHT: f64 = 0.3;
@@ -71,14 +68,19 @@ impl<'a> Workshop<'a> {
             Family::WiredBackhaul => self.wired_backhaul(),
             Family::PoeCeiling => self.poe_ceiling(),
             Family::HomeRunPanel => self.home_run_panel(),
+            Family::Outbuilding => self.outbuilding(),
         })
     }
 
     fn gateway(&self) -> Result<Result<Vec<Draft>, Reason>, PlanError> {
         let design = gateway_design(self.home)?;
-        let lan = design.parts.first().and_then(|p| self.home.catalog.get(&p.part)).map_or(0, |p| p.ports.lan);
-        let fits = self
-            .fits_ports(lan, "the provider's box")
+        let fits = provider_parts(self.home)
+            .and_then(|parts| parts.into_iter().last())
+            .ok_or_else(|| "the catalogue has no provider's box".to_owned())
+            .and_then(|(_, gateway)| {
+                self.fits_ports(gateway.ports.lan, "the provider's box")?;
+                self.keeps_apart(gateway, "the provider's box")
+            })
             .and_then(|()| self.wired_without_drilling(self.demarcation.spot.room));
         Ok(fits.map(|()| vec![Draft { design, gap: None }]))
     }
@@ -116,73 +118,6 @@ impl<'a> Workshop<'a> {
             b.wire_device(&switch_id, device);
         }
         Ok(vec![self.draft(b, Some(sited.gap))?])
-    }
-
-    fn protected_path(&self) -> Result<Vec<Draft>, Reason> {
-        let protected = self.must_stay_up();
-        if protected.is_empty() {
-            return Err("no device or activity must stay up".into());
-        }
-        let router = self.router()?;
-        let spot = &self.demarcation.spot;
-        let straight: Vec<&Device> = protected.into_iter().filter(|d| d.attachment != Attachment::Wireless).collect();
-        let ports = straight.iter().map(|d| d.count).sum::<u32>();
-        let others: Vec<&Device> = self
-            .wireable(true)
-            .into_iter()
-            .filter(|d| d.attachment == Attachment::Wired && !straight.iter().any(|s| s.id == d.id))
-            .collect();
-        let other_ports = others.iter().map(|d| d.count).sum::<u32>();
-        if ports > router.ports.lan || (ports == router.ports.lan && other_ports > 0) {
-            return Err(format!(
-                "{ports} devices must stay up and be patched straight to the router, which has {} LAN ports",
-                router.ports.lan
-            ));
-        }
-        if self.home.household.wishes.no_drilling {
-            let elsewhere = straight.iter().find(|d| self.home.room(&d.room) != Some(spot.room));
-            if let Some(device) = elsewhere {
-                return Err(format!(
-                    "{} must stay up and is not in the router's room; its cable would need drilling, which is not wanted",
-                    device.id
-                ));
-            }
-        }
-        let termination = self.termination()?;
-        let load = termination.draw + router.draw;
-        let wanted = self.home.household.wishes.battery_runtime.unwrap_or(BATTERY_RUNTIME);
-        let battery = self
-            .home
-            .catalog
-            .of_kind(PartKind::BatterySupply)
-            .filter(|p| {
-                p.battery.as_ref().is_some_and(|battery| {
-                    let draw = load.0 / battery.efficiency.max(f64::MIN_POSITIVE) + battery.own_draw.0;
-                    load.0 <= battery.max_load.0 && battery.energy.0 / draw * 3600.0 >= wanted.0
-                })
-            })
-            .min_by(|a, b| self.price_rank(a).total_cmp(&self.price_rank(b)))
-            .ok_or_else(|| format!("no battery supply carries {:.0} W for {:.1} h", load.0, wanted.0 / 3600.0))?;
-        let mut b = Builder::new(self.home, Family::ProtectedPath, "Protected path for what must stay up");
-        let termination_id = b.place("termination", &termination.id, spot);
-        let router_id = b.place("router", &router.id, spot);
-        let battery_id = b.place_on_mains("battery", &battery.id, spot);
-        for fed in [&termination_id, &router_id] {
-            b.feed(fed, FeedSource::Battery { part: battery_id.clone() });
-        }
-        b.wire(&termination_id, &router_id);
-        for device in straight {
-            b.wire_device(&router_id, device);
-        }
-        if ports + other_ports <= router.ports.lan {
-            others.iter().for_each(|d| b.wire_device(&router_id, d));
-        } else {
-            let switch = self.switch_with(other_ports + 1)?;
-            let switch_id = b.place_on_mains("switch", &switch.id, spot);
-            b.wire(&router_id, &switch_id);
-            others.iter().for_each(|d| b.wire_device(&switch_id, d));
-        }
-        Ok(vec![self.draft(b, None)?])
     }
 
     fn radio_backhaul(&self) -> Result<Vec<Draft>, Reason> {
@@ -257,11 +192,24 @@ impl<'a> Workshop<'a> {
         })?;
         let num = sited.places.len();
         let name = format!("Router and {num} cabled access point{}", plural(num));
-        let mut b = Builder::new(self.home, Family::WiredBackhaul, name);
+        let b = self.cabled(Family::WiredBackhaul, name, router, node, &sited.places)?;
+        Ok(vec![self.draft(b, Some(sited.gap))?])
+    }
+
+    /// A router at the demarcation point and access points on mains cords, each on its own cable.
+    pub(crate) fn cabled(
+        &self,
+        family: Family,
+        name: String,
+        router: &Part,
+        node: &Part,
+        places: &[usize],
+    ) -> Result<Builder<'a>, Reason> {
+        let mut b = Builder::new(self.home, family, name);
         let spot = &self.demarcation.spot;
         let router_id = self.line_and_router(&mut b, router, spot)?;
         let devices = self.wireable(false);
-        let ports = num as u32 + devices.iter().map(|d| d.count).sum::<u32>();
+        let ports = places.len() as u32 + devices.iter().map(|d| d.count).sum::<u32>();
         let from = if ports > router.ports.lan {
             let switch = self.switch_with(ports + 1)?;
             let switch_id = b.place_on_mains("switch", &switch.id, spot);
@@ -270,12 +218,12 @@ impl<'a> Workshop<'a> {
         } else {
             router_id
         };
-        for (i, &place) in sited.places.iter().enumerate() {
+        for (i, &place) in places.iter().enumerate() {
             let id = b.place_on_mains(&format!("ap-{}", i + 1), &node.id, &self.places[place].spot);
             b.wire(&from, &id);
         }
         devices.iter().for_each(|d| b.wire_device(&from, d));
-        Ok(vec![self.draft(b, Some(sited.gap))?])
+        Ok(b)
     }
 
     fn poe_ceiling(&self) -> Result<Vec<Draft>, Reason> {
@@ -391,7 +339,7 @@ impl<'a> Workshop<'a> {
     }
 
     /// Sets the radios and finishes.
-    fn draft(&self, b: Builder, gap: Option<Gap>) -> Result<Draft, Reason> {
+    pub(crate) fn draft(&self, b: Builder, gap: Option<Gap>) -> Result<Draft, Reason> {
         let parts: Vec<(Id, Point3, &RadioProfile)> = b
             .design
             .parts
@@ -412,7 +360,7 @@ impl<'a> Workshop<'a> {
         Ok(Draft { design: b.finish(radios), gap })
     }
 
-    fn line_and_router(&self, b: &mut Builder, router: &Part, spot: &Spot) -> Result<Id, Reason> {
+    pub(crate) fn line_and_router(&self, b: &mut Builder, router: &Part, spot: &Spot) -> Result<Id, Reason> {
         let termination = self.termination()?;
         let termination_id = b.place_on_mains("termination", &termination.id, &self.demarcation.spot);
         let router_id = b.place_on_mains("router", &router.id, spot);
@@ -421,7 +369,7 @@ impl<'a> Workshop<'a> {
     }
 
     /// Wires what must be wired, and with `all` what can be, to a part as far as its ports go.
-    fn wire(&self, b: &mut Builder, from: &Id, mut ports: u32, all: bool) {
+    pub(crate) fn wire(&self, b: &mut Builder, from: &Id, mut ports: u32, all: bool) {
         for device in self.wireable(all) {
             if device.count <= ports {
                 ports -= device.count;
@@ -431,21 +379,37 @@ impl<'a> Workshop<'a> {
     }
 }
 
+/// The provider's parts from the line inwards, with their names in a design; the last one serves the home.
+///
+/// A termination that must stay is not part of the box: the box stands behind it. Where none must stay, the box ends the
+/// line itself.
+pub(crate) fn provider_parts(home: &Home) -> Option<Vec<(&'static str, &Part)>> {
+    let stays = home.site.lines.first().and_then(|l| l.fixed_box.as_ref()).and_then(|id| home.catalog.get(id));
+    let of_kind = |kind| stays.filter(|p| p.kind == kind);
+    let gateway = of_kind(PartKind::Gateway).or_else(|| home.catalog.of_kind(PartKind::Gateway).next())?;
+    let mut parts: Vec<(&'static str, &Part)> =
+        of_kind(PartKind::LineTermination).map(|p| ("termination", p)).into_iter().collect();
+    parts.push(("gateway", gateway));
+    Some(parts)
+}
+
 /// The provider's box alone at the demarcation point, with what must be wired patched into it.
 pub(crate) fn gateway_design(home: &Home) -> Result<Design, PlanError> {
     let mut b = Builder::new(home, Family::Gateway, "The provider's box alone");
     let spot = Spot::at_demarcation(home);
-    let stays = home.site.lines.first().and_then(|l| l.fixed_box.clone());
-    let part = stays
-        .filter(|id| home.catalog.get(id).is_some_and(|p| p.kind == PartKind::Gateway))
-        .or_else(|| home.catalog.of_kind(PartKind::Gateway).next().map(|p| p.id.clone()))
-        .ok_or(PlanError::NoPlace)?;
-    let id = b.place_on_mains("gateway", &part, &spot);
+    let parts = provider_parts(home).ok_or(PlanError::NoPlace)?;
+    let mut nearer: Option<Id> = None;
+    for (name, part) in &parts {
+        let id = b.place_on_mains(name, &part.id, &spot);
+        if let Some(nearer) = nearer.replace(id.clone()) {
+            b.wire(&nearer, &id);
+        }
+    }
+    let (Some(id), Some((_, gateway))) = (nearer, parts.last()) else { return Err(PlanError::NoPlace) };
     for device in home.household.devices.iter().filter(|d| d.attachment == Attachment::Wired) {
         b.wire_device(&id, device);
     }
-    let radio = home.catalog.get(&part).and_then(|p| p.radio.as_ref());
-    let radios = match radio {
+    let radios = match &gateway.radio {
         Some(radio) => {
             let alone = [wlan::ApInput { part: id, radio }];
             wlan::channel_plan(&alone, &|_, _, _| units::Db(f64::NEG_INFINITY), &home.site)
@@ -461,6 +425,6 @@ fn has_outlets(room: &building::ResolvedRoom) -> bool {
     !matches!(room.usage, Bath | Garage | Hall | Outdoor | Stair | Utility)
 }
 
-fn plural(num: usize) -> &'static str {
+pub(crate) fn plural(num: usize) -> &'static str {
     if num == 1 { "" } else { "s" }
 }

@@ -4,14 +4,18 @@
 //! - [`gateway`]: the provider's box alone, the design that a home has before anyone designs
 //! - [`assumptions`]: what was assumed because the job does not say it
 //! - [`best_set`]: the exact search over places that all families use
+//! - [`between_buildings`], [`RULES`]: what a cable outdoors needs care with
 //!
-//! This crate owns no rule and no figure: it proposes designs, [`assessment`] judges them.
+//! This crate owns no figure: it proposes designs, [`assessment`] judges them.
 
 mod assumptions;
 mod build;
+mod buildings;
 mod families;
 mod names;
+mod outbuilding;
 mod places;
+mod protected;
 mod rank;
 mod search;
 mod siting;
@@ -28,6 +32,7 @@ use network::{Design, Family};
 use site::Site;
 
 pub use assumptions::assumptions;
+pub use buildings::{CABLE_BETWEEN_BUILDINGS, RULES, between_buildings};
 use families::{Draft, Workshop};
 pub use search::{Chosen, best_set};
 
@@ -110,14 +115,21 @@ pub fn plan_with(evaluator: &Evaluator, config: &Config, progress: &dyn Progress
         }
     }
     let mut options: Vec<DesignOption> = Vec::new();
+    let mut repeated: Vec<(Family, Family)> = Vec::new();
     let total = drafts.len() as u64;
     for (done, draft) in drafts.into_iter().enumerate() {
         progress.step("assessing", done as u64, total)?;
         let design = names::with_hash(draft.design);
-        if options.iter().any(|o| o.id == design.id) {
+        if let Some(same) = options.iter().find(|o| is_same(&o.design, &design)) {
+            if same.family != design.family {
+                repeated.push((design.family, same.family));
+            }
             continue;
         }
-        let assessment = evaluator.assess(&design, progress)?;
+        let mut assessment = evaluator.assess(&design, progress)?;
+        assessment.findings.extend(between_buildings(home, &design));
+        // Stable, so that the assessment's own order holds among equals.
+        assessment.findings.sort_by_key(|f| f.severity);
         options.push(DesignOption {
             id: design.id.clone(),
             family: design.family,
@@ -129,8 +141,19 @@ pub fn plan_with(evaluator: &Evaluator, config: &Config, progress: &dyn Progress
             beaten_by: Vec::new(),
         });
     }
+    for (family, first) in repeated {
+        let is_missing = !options.iter().any(|o| o.family == family) && !excluded.iter().any(|e| e.family == family);
+        if is_missing {
+            excluded.push(Excluded { family, reason: format!("its design is the same as that of {first}") });
+        }
+    }
     rank::rank(&mut options, home);
     Ok(Plan { assumptions: home.assumptions.clone(), options, excluded })
+}
+
+/// Whether two designs are the same but for their names and families.
+fn is_same(a: &Design, b: &Design) -> bool {
+    a.parts == b.parts && a.links == b.links && a.radios == b.radios && a.segments == b.segments && a.feeds == b.feeds
 }
 
 /// The provider's box alone, at the demarcation point.

@@ -1,18 +1,25 @@
 //! Candidate places, and which cells a radio in one of them covers.
 
 use assessment::{Evaluator, Field, Home, dependable_margin};
-use building::{MountKind, RoomUse};
+use building::{Deck, MountKind, MountPoint, RoomUse};
 use equipment::Part;
 use findings::Id;
 use network::RadioSetting;
 use radio_profile::Band;
-use units::{BitsPerSecond, Point3};
+use units::{BitsPerSecond, Point2, Point3};
 
 use crate::build::Spot;
 
 /// A part that is fed from the mains stands at most this far from an outlet [m] (common practice, no source: the
 /// length of its cord).
 const CORD_TO_OUTLET: f64 = 3.0;
+
+/// A ceiling this much above a storey's height is not that storey's [m] (common practice, no source: a ceiling void and
+/// a floor are thinner).
+const OPEN_ABOVE: f64 = 1.0;
+
+/// How far below a storey's height its ceiling may be drawn [m].
+const CEILING_DRAWN_LOW: f64 = 0.3;
 
 /// A place where a radio could be.
 pub(crate) struct Place {
@@ -35,6 +42,8 @@ pub(crate) struct Reach {
 /// The places of a home, in a fixed order.
 pub(crate) fn places(home: &Home, evaluator: &Evaluator, field: &Field, spacing: f64) -> Vec<Place> {
     let forbidden = &home.household.wishes.rooms_without_equipment;
+    // What hangs on a wall or ceiling is screwed to it.
+    let stands_only = home.household.wishes.no_drilling;
     let any_outlets = home.resolved.outlets.iter().any(|o| o.kind == building::OutletKind::Mains);
     let mounts: Vec<_> = evaluator
         .mount_points(spacing)
@@ -44,6 +53,8 @@ pub(crate) fn places(home: &Home, evaluator: &Evaluator, field: &Field, spacing:
             // Damp rooms are no place for mains equipment (common practice, no source).
             !forbidden.contains(&room.id) && !matches!(room.usage, RoomUse::Bath | RoomUse::Outdoor)
         })
+        .filter(|m| !stands_only || m.kind == MountKind::Shelf)
+        .filter(|m| m.kind != MountKind::Ceiling || !is_open_above(home, m))
         .collect();
     let sites: Vec<Point3> = mounts.iter().map(|m| m.at).collect();
     let gains = evaluator.field_gains(field, &sites);
@@ -57,6 +68,36 @@ pub(crate) fn places(home: &Home, evaluator: &Evaluator, field: &Field, spacing:
             gain,
         })
         .collect()
+}
+
+/// True if what is next above a place under a storey's ceiling is more than that storey's ceiling away: a hall that is
+/// open to the roof. A storey over which the job draws nothing at all has a ceiling.
+fn is_open_above(home: &Home, mount: &MountPoint) -> bool {
+    let at = mount.at.plan();
+    let lowest = home
+        .resolved
+        .decks
+        .iter()
+        .filter(|d| d.z_bottom >= mount.at.z - CEILING_DRAWN_LOW && lies_in(d, at))
+        .map(|d| d.z_bottom - mount.at.z)
+        .min_by(f64::total_cmp);
+    lowest.is_some_and(|above| above > OPEN_ABOVE)
+}
+
+fn lies_in(deck: &Deck, at: Point2) -> bool {
+    encloses(&deck.outline, at) && !deck.holes.iter().any(|hole| encloses(hole, at))
+}
+
+/// Even-odd rule.
+pub(crate) fn encloses(outline: &[Point2], at: Point2) -> bool {
+    let mut inside = false;
+    for (i, p) in outline.iter().enumerate() {
+        let q = outline[(i + 1) % outline.len()];
+        if (p.y > at.y) != (q.y > at.y) && at.x < p.x + (at.y - p.y) / (q.y - p.y) * (q.x - p.x) {
+            inside = !inside;
+        }
+    }
+    inside
 }
 
 /// The place of the demarcation point itself.

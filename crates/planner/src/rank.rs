@@ -1,18 +1,31 @@
 //! Which option comes first, and what each beats.
 //!
-//! Options are ranked by how far they miss what is asked for, then by price, then by coverage. What is asked for: 95 %
-//! of the served floor covered, a busy-hour headroom of 1, the budget and the battery runtime if they are given, and no
-//! finding that is unsafe.
+//! Options are ranked by how far they miss what is asked for, then by price, then by how much has to be brought and laid
+//! (which decides where there is no price list), then by coverage. What is asked for: 95 % of the served floor covered,
+//! and as much of each room where a device is used that must stay up; a link for each such device; a busy-hour headroom
+//! of 1; the budget and the battery runtime if they are given; and no finding that is unsafe.
+//!
+//! Outage minutes do not rank: their inputs are generic figures that may be off by a factor of three either way, and
+//! differ between options by less than that. Whoever asks for a battery says so by its runtime. Each option still shows
+//! in `beats` and `beaten_by` how many minutes it stands against.
 
 use std::cmp::Ordering;
 
 use assessment::Home;
 use findings::{Id, Severity};
+use household::Device;
+use network::Medium;
 use network::results::{Comparison, DesignOption, FigureDifference};
+
+use crate::wants::must_stay_up;
 
 /// Figures that options are compared in: id, whether more is better, and the least difference that counts.
 const COMPARED: [(&str, bool, f64); 4] =
     [("coverage", true, 1.0), ("headroom", true, 0.05), ("outage.minutes", false, 1.0), ("price", false, 1.0)];
+
+/// Ids of the rules that say what a room or a device misses.
+const ROOM_BELOW_TARGET: &str = "coverage.room-below-target";
+const DEVICE_UNSERVED: &str = "traffic.device-unserved";
 
 /// Shortfalls closer than this are equal.
 const STEP: f64 = 0.01;
@@ -21,16 +34,19 @@ const STEP: f64 = 0.01;
 type Values = (Id, Vec<Option<f64>>, Vec<String>);
 
 pub(crate) fn rank(options: &mut [DesignOption], home: &Home) {
-    let mut keyed: Vec<(f64, f64, f64, usize)> = options
+    let mut keyed: Vec<(f64, f64, usize, f64, usize)> = options
         .iter()
         .enumerate()
         .map(|(i, o)| {
             let price = value(o, "price").unwrap_or(f64::INFINITY);
-            (((shortfall(o, home) / STEP).round()), price, -value(o, "coverage").unwrap_or(0.0), i)
+            let missed = (shortfall(o, home) / STEP).round();
+            (missed, price, effort(o), -value(o, "coverage").unwrap_or(0.0), i)
         })
         .collect();
-    keyed.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.total_cmp(&b.2)).then(a.3.cmp(&b.3)));
-    let order: Vec<usize> = keyed.iter().map(|k| k.3).collect();
+    keyed.sort_by(|a, b| {
+        a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)).then(a.3.total_cmp(&b.3)).then(a.4.cmp(&b.4))
+    });
+    let order: Vec<usize> = keyed.iter().map(|k| k.4).collect();
     let mut at = vec![0; order.len()];
     for (to, &from) in order.iter().enumerate() {
         at[from] = to;
@@ -56,10 +72,34 @@ fn apply(options: &mut [DesignOption], at: &mut [usize]) {
     }
 }
 
+/// How many parts have to be brought and cables laid.
+fn effort(option: &DesignOption) -> usize {
+    let new = option.design.parts.iter().filter(|p| !p.kept).count();
+    new + option.design.links.iter().filter(|l| matches!(l.medium, Medium::Cable { .. })).count()
+}
+
+/// By how much the devices that must stay up miss their links, and the rooms where they are used their targets.
+fn missed_by_protected(option: &DesignOption, home: &Home) -> f64 {
+    let protected: Vec<&Device> = must_stay_up(&home.household).collect();
+    let measured = |rule: &str, id: &Id| option.findings.iter().find(|f| f.rule == rule && f.subjects.contains(id));
+    let mut rooms: Vec<&Id> = protected.iter().map(|d| &d.room).collect();
+    rooms.sort();
+    rooms.dedup();
+    let below = |room: &Id| {
+        let finding = measured(ROOM_BELOW_TARGET, room)?;
+        let (covered, limit) = (finding.measured.as_ref()?.value, finding.limit.as_ref()?.value);
+        Some((1.0 - covered / limit.max(f64::MIN_POSITIVE)).clamp(0.0, 1.0))
+    };
+    let rooms: f64 = rooms.into_iter().filter_map(below).sum();
+    let unlinked = protected.iter().filter(|d| measured(DEVICE_UNSERVED, &d.id).is_some()).count();
+    rooms + unlinked as f64
+}
+
 /// By how much an option misses what is asked for: 0 if nothing is missed, 1 for each thing missed wholly.
 fn shortfall(option: &DesignOption, home: &Home) -> f64 {
     let mut sum = 0.0;
     sum += (1.0 - value(option, "coverage").unwrap_or(0.0) / 95.0).max(0.0);
+    sum += missed_by_protected(option, home);
     // No headroom figure means no demand: nothing is missed.
     sum += value(option, "headroom").map_or(0.0, |h| (1.0 - h).max(0.0));
     if let Some(budget) = home.household.wishes.budget {
@@ -115,4 +155,16 @@ fn compare(values: &[Values], this: usize) -> (Vec<Comparison>, Vec<Comparison>)
         }
     }
     (beats, beaten_by)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_rules_that_are_read_exist() {
+        for id in [ROOM_BELOW_TARGET, DEVICE_UNSERVED] {
+            assert!(assessment::rules().iter().any(|rule| rule.id == id), "{id}");
+        }
+    }
 }

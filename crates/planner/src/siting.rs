@@ -9,10 +9,10 @@ use crate::places::{self, Place};
 use crate::search::{Chosen, best_set};
 
 /// Share of the served floor from which no more access points are added (common practice, no source).
-const ENOUGH: f64 = 0.95;
+pub(crate) const ENOUGH: f64 = 0.95;
 
 /// An access point more must cover at least this much more of the served floor.
-const WORTH_ONE_MORE: f64 = 0.01;
+pub(crate) const WORTH_ONE_MORE: f64 = 0.01;
 
 /// Branches that one search may visit.
 const SEARCH_NODES: usize = 400_000;
@@ -47,7 +47,9 @@ impl<'a> Workshop<'a> {
             .map(|(i, p)| (i, places::reach(&self.field, p, &needs)))
             .collect();
         let nothing = vec![0u64; self.field.cells.len().div_ceil(64)];
-        let sited = self.grow(&reaches, &nothing, 1).ok_or("no room has a place for an access point")?;
+        let sited = self
+            .grow(&reaches, &nothing, self.config.max_access_points)
+            .ok_or("no room has a place for an access point")?;
         Ok((ap, sited))
     }
 
@@ -84,7 +86,9 @@ impl<'a> Workshop<'a> {
         }
         let reaches: Vec<(usize, places::Reach)> =
             self.places.iter().enumerate().filter(|(_, p)| allowed(p)).map(|(i, p)| (i, reach(p))).collect();
-        let sited = self.grow(&reaches, &root.cells, 1).ok_or("no place is within reach of an outlet")?;
+        let sited = self
+            .grow(&reaches, &root.cells, self.config.max_access_points)
+            .ok_or("no place is within reach of an outlet")?;
         if sited.share - alone < WORTH_ONE_MORE {
             return Err(format!(
                 "the router covers {:.0} % of the served floor and no place for another access point adds {:.0} %",
@@ -96,9 +100,9 @@ impl<'a> Workshop<'a> {
     }
 
     /// As few places as cover enough; fewer where one more adds little.
-    fn grow(&self, reaches: &[(usize, places::Reach)], already: &[u64], from: usize) -> Option<Sited> {
-        let mut best = self.choose(reaches, already, from)?;
-        for k in from + 1..=self.config.max_access_points {
+    pub fn grow(&self, reaches: &[(usize, places::Reach)], already: &[u64], most: usize) -> Option<Sited> {
+        let mut best = self.choose(reaches, already, 1)?;
+        for k in 2..=most {
             if best.share >= ENOUGH {
                 break;
             }
@@ -111,7 +115,7 @@ impl<'a> Workshop<'a> {
         Some(best)
     }
 
-    fn choose(&self, reaches: &[(usize, places::Reach)], already: &[u64], k: usize) -> Option<Sited> {
+    pub fn choose(&self, reaches: &[(usize, places::Reach)], already: &[u64], k: usize) -> Option<Sited> {
         if reaches.len() < k {
             return None;
         }
@@ -131,7 +135,7 @@ impl<'a> Workshop<'a> {
         })
     }
 
-    fn share(&self, cells: u32) -> f64 {
+    pub fn share(&self, cells: u32) -> f64 {
         f64::from(cells) / self.field.cells.len() as f64
     }
 }

@@ -3,7 +3,7 @@
 use assessment::Home;
 use equipment::{Part, PartKind};
 use findings::Id;
-use household::{Attachment, Device};
+use household::{Attachment, Device, Household};
 use site::LineKind;
 
 use crate::families::{Reason, Workshop};
@@ -31,13 +31,14 @@ impl<'a> Workshop<'a> {
         first.or_else(|| of_kind().last()).ok_or_else(|| "the catalogue has no wireless router".into())
     }
 
-    /// The smallest plain switch with so many ports.
+    /// The smallest switch without PoE that has so many ports, and keeps segments apart where that is wished.
     pub fn switch_with(&self, ports: u32) -> Result<&'a Part, Reason> {
+        let segments = self.home.household.wishes.separate_segments;
         self.home
             .catalog
             .of_kind(PartKind::Switch)
-            .filter(|p| p.ports.lan >= ports && p.poe_supply.is_none() && !p.segments)
-            .min_by_key(|p| p.ports.lan)
+            .filter(|p| p.ports.lan >= ports && p.poe_supply.is_none() && (p.segments || !segments))
+            .min_by_key(|p| (p.ports.lan, p.segments))
             .ok_or_else(|| format!("no switch has {ports} ports"))
     }
 
@@ -53,12 +54,7 @@ impl<'a> Workshop<'a> {
 
     /// Devices that must stay up, by themselves or for an activity.
     pub fn must_stay_up(&self) -> Vec<&'a Device> {
-        let household = &self.home.household;
-        household
-            .devices
-            .iter()
-            .filter(|d| d.must_stay_up || household.activities.iter().any(|a| a.must_stay_up && a.device == d.id))
-            .collect()
+        must_stay_up(&self.home.household).collect()
     }
 
     pub fn may_drill(&self) -> Result<(), Reason> {
@@ -72,6 +68,16 @@ impl<'a> Workshop<'a> {
         let wired = self.wireable(false).iter().map(|d| d.count).sum::<u32>();
         if wired > lan {
             return Err(format!("{wired} devices must be wired and {what} has {lan} LAN ports; a switch is needed"));
+        }
+        Ok(())
+    }
+
+    /// A part at the head of the home must keep segments apart where that is wished.
+    pub fn keeps_apart(&self, part: &Part, what: &str) -> Result<(), Reason> {
+        if self.home.household.wishes.separate_segments && !part.segments {
+            return Err(format!(
+                "{what} cannot keep guests and things apart from the household's devices, which is wished"
+            ));
         }
         Ok(())
     }
@@ -99,6 +105,14 @@ impl<'a> Workshop<'a> {
         let price = self.home.prices.as_ref().and_then(|list| list.get(&part.id));
         price.and_then(|p| p.price.amount.to_string().parse().ok()).unwrap_or(f64::INFINITY)
     }
+}
+
+/// Devices that must stay up, by themselves or for an activity.
+pub(crate) fn must_stay_up(household: &Household) -> impl Iterator<Item = &Device> {
+    household
+        .devices
+        .iter()
+        .filter(|d| d.must_stay_up || household.activities.iter().any(|a| a.must_stay_up && a.device == d.id))
 }
 
 /// The part that ends the main line: the provider's own box if one must stay, else the generic one of the line's kind.
