@@ -30,15 +30,18 @@ export const screenFromPlan = (view: View, p: PlanPoint): ScreenPoint =>
 export const planFromScreen = (view: View, p: ScreenPoint): PlanPoint =>
   planPoint((p[0] - view.tx) / view.k, (view.ty - p[1]) / view.k);
 
-/** The view that shows a box of the plan whole, in the middle, at the largest working scale that fits. */
-export function fitView(bounds: Box, size: Size, insets: Insets, units: UnitSystem): View {
+/**
+ * The view that shows a box of the plan whole, in the middle, at the largest working scale that fits; without units as
+ * large as fits.
+ */
+export function fitView(bounds: Box, size: Size, insets: Insets, units: UnitSystem | null): View {
   const width = Math.max(1, size.width - insets.left - insets.right);
   const height = Math.max(1, size.height - insets.top - insets.bottom);
   const limit = Math.min(
     width / Math.max(bounds.maxX - bounds.minX, 0.1),
     height / Math.max(bounds.maxY - bounds.minY, 0.1),
   );
-  const k = pxPerMetre(scaleThatFits(limit, units));
+  const k = units === null ? limit : pxPerMetre(scaleThatFits(limit, units));
   return centredOn(
     planPoint((bounds.minX + bounds.maxX) / 2, (bounds.minY + bounds.maxY) / 2),
     screenPoint(insets.left + width / 2, insets.top + height / 2),

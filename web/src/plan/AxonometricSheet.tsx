@@ -130,6 +130,7 @@ export function AxonometricSheet(props: PlanSheetProps) {
     size,
     insets,
     units: house.units,
+    isToScale: false,
     onTap,
     onHover: ignore,
   });
@@ -176,7 +177,13 @@ export function AxonometricSheet(props: PlanSheetProps) {
         obstacles: [...taken, ...own],
         soft: NONE,
         selected,
-        title: { text: item.name, at: project([extentOf(item).minX, extentOf(item).minY]) },
+        title: {
+          text: item.name,
+          corners: [
+            [extentOf(item).minX, extentOf(item).minY],
+            [extentOf(item).minX, extentOf(item).maxY],
+          ].map(([x = 0, y = 0]) => project([x, y])),
+        },
       });
       taken.push(...own);
       for (const place of labels.placed.values()) taken.push({ box: place.box });
@@ -280,7 +287,7 @@ export function AxonometricSheet(props: PlanSheetProps) {
       {stale && <div className="plan-stale-note">{words.stale}</div>}
       <div className="plan-foot">
         <NorthMark deg={house.north_deg - (AXO.turn * 180) / Math.PI} />
-        {map && coverage.size > 0 && <MapKey map={map} />}
+        {map && coverage.size > 0 && <MapKey map={map} widest={size.width - 28} />}
         <div className="plan-foot-notes">{words.apart}</div>
       </div>
       <div id={`${prefix}-keys`} className="plan-unseen">

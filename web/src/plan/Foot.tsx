@@ -9,8 +9,10 @@ import {
   scaleNumber,
   type UnitSystem,
 } from "../geometry/scale.ts";
+import { textWidth } from "../geometry/text.ts";
 import type { CoverageMap } from "./contract.ts";
 import { bandsIn, levelText, tintOf } from "./coverage.ts";
+import { faces } from "./labels.ts";
 import { words } from "./words.ts";
 
 interface FootProps {
@@ -23,23 +25,24 @@ interface FootProps {
   hasBelow: boolean;
   hasNone: boolean;
   notes: readonly string[];
-  longestBar: number;
+  /** Width of the sheet [px]. */
+  width: number;
 }
 
-export function Foot({ k, units, northDeg, extent, map, hasBelow, hasNone, notes, longestBar }: FootProps) {
+export function Foot({ k, units, northDeg, extent, map, hasBelow, hasNone, notes, width }: FootProps) {
   const n = scaleNumber(k);
   const name = scaleName(n, units);
   const unit = units === "metric" ? "m" : "ft";
   const px = fixed(units === "metric" ? k : k * METRES_PER_FOOT, 1);
   return (
     <div className="plan-foot">
-      <ScaleBarMark k={k} units={units} longest={longestBar} />
+      <ScaleBarMark k={k} units={units} longest={Math.min(230, Math.max(90, width * 0.3))} />
       <NorthMark deg={northDeg} />
       <div className="plan-foot-scale" title={words.scaleMeaning(px, unit)}>
         <b>{words.scale(name, paperFor(n, extent, units))}</b>
         {words.scaleMeaning(px, unit)}
       </div>
-      {map && <MapKey map={map} />}
+      {map && <MapKey map={map} widest={width - 28} />}
       {map && hasBelow && <Swatch kind="below" text={words.below} />}
       {map && hasNone && <Swatch kind="none" text={words.noValue} />}
       {notes.length > 0 && <div className="plan-foot-notes">{notes.join(". ")}</div>}
@@ -107,23 +110,28 @@ export function NorthMark({ deg }: { deg: number }) {
   );
 }
 
+/** Width of a band of the key, and of its unit [px]. */
 const BAND = 30;
+const UNIT = 56;
 
 /** The bands that the map's values lie in, with the levels between them and the unit. */
-export function MapKey({ map }: { map: CoverageMap }) {
+export function MapKey({ map, widest }: { map: CoverageMap; widest: number }) {
   const levels = [...new Set(map.levels)].sort((a, b) => a - b);
   const range = bandsIn(map, levels);
   if (!range) return null;
   const [first, last] = range;
   const bands = Array.from({ length: last - first + 1 }, (_, i) => first + i);
   const between = levels.slice(first, last);
-  const band = bands.length > 10 ? 25 : BAND;
-  const words =
+  const band = Math.min(BAND, Math.floor((widest - UNIT) / bands.length));
+  const longest = Math.max(0, ...between.map((level) => textWidth(levelText(level), faces.contour)));
+  // Where bands are narrow not every level is written.
+  const every = Math.ceil((longest + 6) / band);
+  const spoken =
     between.length > 0
       ? `Levels in ${map.unit}: ${between.map(levelText).join(", ")}`
       : `One band, in ${map.unit}`;
   return (
-    <svg className="plan-key" width={bands.length * band + 50} height="34" role="img" aria-label={words}>
+    <svg className="plan-key" width={bands.length * band + UNIT} height="34" role="img" aria-label={spoken}>
       <g transform="translate(4 0)">
         {bands.map((index, i) => (
           <rect
@@ -135,11 +143,13 @@ export function MapKey({ map }: { map: CoverageMap }) {
             height="11"
           />
         ))}
-        {between.map((level, i) => (
-          <text key={level} x={(i + 1) * band} y="28">
-            {levelText(level)}
-          </text>
-        ))}
+        {between.map((level, i) =>
+          i % every === 0 ? (
+            <text key={level} x={(i + 1) * band} y="28">
+              {levelText(level)}
+            </text>
+          ) : null,
+        )}
         <text x={bands.length * band + 8} y="14" style={{ textAnchor: "start" }}>
           {map.unit}
         </text>

@@ -294,7 +294,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
         hasBelow={coverage.some((room) => room.below !== null)}
         hasNone={coverage.some((room) => room.none !== null)}
         notes={notes}
-        longestBar={Math.min(230, Math.max(90, size.width * 0.3))}
+        width={size.width}
       />
       <div id={`${prefix}-keys`} className="plan-unseen">
         {words.keys}

@@ -110,16 +110,25 @@ function roomCoverage(
   const margin = roomGrid(map, map.margin_db, index);
   const marginField = margin && ready(margin, false);
   let below: string | null = null;
-  if (marginField) {
-    const [least, most] = range(marginField);
+  if (margin && marginField) {
     const whole = gridRing(marginField);
+    const [least, most] = range(marginField);
     if (most < 0) below = areaPath([whole]);
     else if (least < 0) {
       const area = areaAbove(marginField, 0);
-      below = areaPath([whole, ...area.flat()]);
-      lines.push(
-        ...isolines(`${room.id}:target`, 0, edgeLines(marginField, area), room, true, SHORTEST_TARGET, cut),
+      const targets = isolines(
+        `${room.id}:target`,
+        0,
+        edgeLines(marginField, area),
+        room,
+        true,
+        SHORTEST_TARGET,
+        cut,
       );
+      // What is carried beyond the walls may go below where the room itself does not.
+      if (targets.length > 0 || margin.values.some((value) => value < 0))
+        below = areaPath([whole, ...area.flat()]);
+      lines.push(...targets);
     }
   }
   return {

@@ -98,7 +98,10 @@ export interface LabelInput {
   readonly soft: readonly SoftLine[];
   readonly selected: Selection | null;
   /** The storey's name, where more than one is shown. */
-  readonly title?: { readonly text: string; readonly at: Point };
+  readonly title?: {
+    readonly text: string /** Where it may stand to the left of, best first. */;
+    readonly corners: readonly Point[];
+  };
 }
 
 /** Free strip along the sheet's edge [px]. */
@@ -162,14 +165,17 @@ export function sheetLabels(input: LabelInput): SheetLabels {
     add(`spot:${spot.id}`, label, isList ? PRIORITY.spot : PRIORITY.tag, kept);
   }
   if (input.title) {
-    const { text, at } = input.title;
+    const { text, corners } = input.title;
     const w = textWidth(text, faces.title) + 4;
     const h = faces.title.size * LINE_HEIGHT;
-    const places = [8, 20, 36].flatMap((away) => [
-      { box: upright(at[0] - away - w / 2, at[1], w, h), cost: away },
-      { box: upright(at[0], at[1] + away + h / 2, w, h), cost: away + 2 },
-      { box: upright(at[0] + w / 2, at[1] + away + h / 2, w, h), cost: away + 3 },
-    ]);
+    const places = corners.flatMap(([x, y], corner) =>
+      [8, 20, 36].flatMap((away) =>
+        [-h, 0, h].map((lower) => {
+          const box = upright(x - away - w / 2, y + lower, w, h);
+          return { box, cost: away + corner * 4 + Math.abs(lower) / 8 + (isClear(box) ? 0 : ON_WALL) };
+        }),
+      ),
+    );
     add("title", { kind: "tag", text, quiet: false, face: faces.title }, PRIORITY.keynote, places);
   }
   for (const room of input.rooms) {

@@ -93,6 +93,41 @@ describe("the coverage of a storey", () => {
     for (const { room, below } of coverage) if (!room.target) expect(below).toBeNull();
   });
 
+  it("hatches only rooms that have a place below their target", () => {
+    const raised = (by: number) =>
+      coverageOf(ground, { ...map, margin_db: map.margin_db.map((m) => (m === null ? null : m + by)) });
+    expect(raised(200).every((room) => room.below === null)).toBe(true);
+    expect(raised(-200).every((room) => (room.below !== null) === (room.room.target !== null))).toBe(true);
+    // With the worst cell of all a little below its target, its room is hatched.
+    const worst = Math.min(...map.margin_db.flatMap((m) => (m === null ? [] : [m])));
+    const room = map.room[map.margin_db.indexOf(worst)];
+    const hatched = raised(-worst - 0.25).filter((drawn) => drawn.below !== null);
+    expect(hatched.map((drawn) => drawn.room.id)).toContain(ground.rooms[room ?? -1]?.id);
+  });
+
+  it("draws what it can of a poor map, and a house without rooms", () => {
+    const nothing = { ...map, rows: 0, columns: 0, values: [], margin_db: [], room: [] };
+    expect(coverageOf(ground, nothing)).toEqual([]);
+    const noLevels = coverageOf(ground, { ...map, levels: [] });
+    expect(noLevels.every((room) => room.bands.length === 0 && room.floor === 0)).toBe(true);
+    const flat = coverageOf(ground, { ...map, values: map.values.map((v) => (v === null ? null : -60)) });
+    expect(flat.every((room) => room.lines.every((line) => line.isTarget))).toBe(true);
+    const empty = { ...ground, walls: [], openings: [], rooms: [], stairs: [], outlets: [], objects: [] };
+    const bare = { ...house, demarcation: null, storeys: [empty] };
+    for (const storey of ["ground", "all", "no such storey"]) {
+      const { container, unmount } = render(
+        <PlanSheet house={bare} storey={storey} title="House" map={nothing} />,
+      );
+      expect(container.querySelector("svg")).toBeTruthy();
+      expect(container.innerHTML).not.toContain("NaN");
+      unmount();
+    }
+    const { container } = render(
+      <PlanSheet house={{ ...house, storeys: [] }} storey="ground" title="House" />,
+    );
+    expect(container.innerHTML).toBe("");
+  });
+
   it("states where nothing arrives", () => {
     const [first] = ground.rooms;
     const values = map.values.map((value, i) => (map.room[i] === 0 && i % 7 === 0 ? null : value));

@@ -55,14 +55,28 @@ interface ViewInput {
   readonly size: Size;
   readonly insets: Insets;
   readonly units: UnitSystem;
+  /** False for a picture that has no scale: it fills the window. */
+  readonly isToScale?: boolean;
   readonly onTap: (at: ScreenPoint, isTouch: boolean) => void;
   readonly onHover: (at: ScreenPoint) => void;
 }
 
-export function useView({ window, bounds, size, insets, units, onTap, onHover }: ViewInput): ViewControl {
+export function useView({
+  window,
+  bounds,
+  size,
+  insets,
+  units,
+  isToScale = true,
+  onTap,
+  onHover,
+}: ViewInput): ViewControl {
   const [own, setOwn] = useState<View | null>(null);
   const [isPanning, setIsPanning] = useState(false);
-  const fitted = useMemo(() => fitView(bounds, size, insets, units), [bounds, size, insets, units]);
+  const fitted = useMemo(
+    () => fitView(bounds, size, insets, isToScale ? units : null),
+    [bounds, size, insets, units, isToScale],
+  );
   const view = own ?? fitted;
   const latest = useRef({ view, size, bounds });
   latest.current = { view, size, bounds };
