@@ -179,7 +179,7 @@ impl Evaluator {
     /// share of cells with a target whose margin is not below zero. Rooms without a target are mapped at the height at
     /// which a device is held.
     ///
-    /// - Level: of the radio that serves, which is the one with the highest dependable rate, then the highest level.
+    /// - Level: of the radio that a telephone joins, which is the one whose own link carries most, then the strongest.
     /// - Rate: the highest that at least one access point gives with a probability of 95 %, fading taken off.
     /// - Margin: `σ (Φ⁻¹(P) − Φ⁻¹(95 %))` with the probability `P` that the target is met by any access point; for one
     ///   access point that is what its level has in hand.
@@ -357,21 +357,19 @@ impl<'a> Judge<'a> {
         rate
     }
 
-    /// The radio that serves a telephone: the highest dependable rate, then the highest level; none if nothing arrives.
+    /// The radio that a telephone joins: the one whose own link carries most in its worse direction with what a link
+    /// must have in hand, then the highest level; none if nothing arrives.
     pub fn serving(&self, gains: &[Db]) -> Option<usize> {
-        let in_hand = self.dependable();
-        let mut best: Option<(f64, f64, usize)> = None;
-        for (idx, (gain, (_, link))) in gains.iter().zip(&self.radios.of).enumerate() {
-            if gain.0 == f64::NEG_INFINITY {
-                continue;
-            }
-            let holding = self.ladders[0].partition_point(|(_, needed)| gain.0 - in_hand >= needed[idx]);
-            let rate = holding.checked_sub(1).map_or(0.0, |i| self.ladders[0][i].0.0);
-            let level = link.level(*gain).0;
-            if best.is_none_or(|(r, l, _)| rate > r || (rate == r && level > l)) {
-                best = Some((rate, level, idx));
-            }
-        }
-        best.map(|b| b.2)
+        let in_hand = Db(self.dependable());
+        let key = |idx: &usize| {
+            let (gain, link) = (gains[*idx], &self.radios.of[*idx].1);
+            (link.access_rate(gain - in_hand).0, link.level(gain).0)
+        };
+        let arriving = (0..self.radios.of.len()).filter(|&idx| gains[idx].0 > f64::NEG_INFINITY);
+        // The first of equals: `max_by` would take the last.
+        arriving.rev().max_by(|a, b| {
+            let (a, b) = (key(a), key(b));
+            a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
+        })
     }
 }

@@ -58,6 +58,13 @@ impl TelephoneLink {
         self.link.budget(Db(gain.0 + self.shift)).level_down
     }
 
+    /// What the link itself carries in its worse direction, fading taken off; the way on to the router does not count,
+    /// because a device that chooses whom to join does not know it.
+    pub fn access_rate(&self, gain: Db) -> BitsPerSecond {
+        let budget = self.link.budget(Db(gain.0 + self.shift) - self.fading);
+        BitsPerSecond(budget.down.0.min(budget.up.0))
+    }
+
     /// What the radio radiates in the widest mode, and what the telephone's antenna adds.
     pub fn ends(&self) -> (Dbm, Db) {
         let level_without_path = self.link.budget(Db(0.0)).level_down;
