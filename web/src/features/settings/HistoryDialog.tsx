@@ -26,7 +26,7 @@ export function HistoryDialog({ id, revision, onClose }: Props) {
           <li key={entry.seq} className={entry.undone ? "undone" : undefined}>
             <span className="history-revision figure">{entry.revision}</span>
             <span className="history-label">
-              {entry.label}
+              <span className="history-what">{entry.label}</span>
               <span className="under">
                 {moment(entry.at, navigator.language)}
                 {entry.who ? ` ${t.by(entry.who)}` : ""}
