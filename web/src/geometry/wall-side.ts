@@ -1,6 +1,6 @@
 // Which way a thing at a wall faces.
 
-import { nearestEdge, type Ring } from "./polygon.ts";
+import { nearestEdge, type Ring, signedArea } from "./polygon.ts";
 
 /**
  * The direction away from the nearest edge of a ring at a point inside it, as a turn of the screen from upwards,
@@ -13,20 +13,11 @@ export function turnFromWall(at: readonly [number, number], ring: Ring): number 
   let nx = -dy;
   let ny = dx;
   let side = nx * (at[0] - from[0]) + ny * (at[1] - from[1]);
-  if (Math.abs(side) < 1e-9 * (Math.hypot(dx, dy) || 1)) side = area(ring) > 0 ? 1 : -1;
+  if (Math.abs(side) < 1e-9 * (Math.hypot(dx, dy) || 1)) side = signedArea(ring) > 0 ? 1 : -1;
   if (side < 0) {
     nx = -nx;
     ny = -ny;
   }
   const turn = (Math.atan2(nx, ny) * 180) / Math.PI;
   return Object.is(turn, -0) ? 0 : turn;
-}
-
-function area(ring: Ring): number {
-  let sum = 0;
-  ring.forEach(([ax, ay], i) => {
-    const [bx, by] = ring[(i + 1) % ring.length] ?? [0, 0];
-    sum += ax * by - bx * ay;
-  });
-  return sum;
 }

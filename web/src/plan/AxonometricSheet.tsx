@@ -2,36 +2,26 @@
 // drawn low. Pressing a storey
 // opens it; pressing a part or a keynote selects it.
 
-import { type KeyboardEvent, memo, useCallback, useId, useMemo, useRef, useState } from "react";
-import {
-  axonometry,
-  matrixOf,
-  prism,
-  type Stacked,
-  seen,
-  seenBox,
-  stacked,
-  unseen,
-} from "../geometry/axonometric.ts";
+import { type KeyboardEvent, useCallback, useId, useMemo, useRef, useState } from "react";
+import { type Stacked, seen, seenBox, stacked, unseen } from "../geometry/axonometric.ts";
 import type { Box, ScreenPoint } from "../geometry/brand.ts";
-import { frameOf, reveal } from "../geometry/opening.ts";
 import { upright } from "../geometry/oriented.ts";
 import { linePath, ringPath } from "../geometry/path.ts";
 import type { Obstacle } from "../geometry/placement.ts";
-import { boxOf, inArea } from "../geometry/polygon.ts";
+import { inArea } from "../geometry/polygon.ts";
 import { planFromScreen, screenFromPlan, type View } from "../geometry/view.ts";
-import { CoverageAreas, CoverageLines } from "./CoverageLayer.tsx";
-import type { House, Storey } from "./contract.ts";
+import type { Storey } from "./contract.ts";
 import { coverageOf, type RoomCoverage } from "./coverage.ts";
 import { MapKey, NorthMark } from "./Foot.tsx";
 import { handleKey } from "./keys.ts";
 import { LabelLayer } from "./LabelLayer.tsx";
-import { KEYNOTE_RADIUS, PART_RADIUS, type SheetLabels, sheetLabels } from "./labels.ts";
+import { AXO, cornersOf, extentOf, LevelBody, UPSTAND, Uprights } from "./Level.tsx";
+import { KEYNOTE_RADIUS, PART_RADIUS } from "./label-style.ts";
+import { type SheetLabels, sheetLabels } from "./labels.ts";
 import { linksOn } from "./links.ts";
 import { objectsOf, roomIdsOf } from "./objects.ts";
 import type { PlanSheetProps } from "./PlanSheet.tsx";
-import { FloorLines, RoomFloors } from "./Storey.tsx";
-import { Patterns } from "./StoreySheet.tsx";
+import { Patterns } from "./SheetMarks.tsx";
 import { DemarcationSymbol, PartSymbol } from "./Symbols.tsx";
 import { hasDemarcation, partsOn, type Spot, spotsOf } from "./spots.ts";
 import { TOOLS_BOX, Tools } from "./Tools.tsx";
@@ -41,11 +31,6 @@ import { words } from "./words.ts";
 
 type Point = readonly [number, number];
 
-/** The view of all plans: turned by 24°, laid back to 0.46 of the depth. */
-const AXO = axonometry(24, 0.46);
-/** Height at which plans are cut, and how high walls are drawn here, so that floors stay in sight [m]. */
-const CUT = 1.2;
-const UPSTAND = 0.5;
 const INSETS = { top: 20, right: 26, bottom: 14, left: 26 };
 const NONE: readonly never[] = [];
 
@@ -272,7 +257,6 @@ export function AxonometricSheet(props: PlanSheetProps) {
                     coverage={coverage.get(item.id) ?? NONE}
                     prefix={`${prefix}-${index}`}
                     patterns={prefix}
-                    isChosen={false}
                   />
                 </g>
               ))}
@@ -301,120 +285,6 @@ export function AxonometricSheet(props: PlanSheetProps) {
 }
 
 const ignore = (): void => undefined;
-
-const extents = new WeakMap<Storey, Box>();
-
-/** The box around what is cut on a storey, or around its rooms. */
-function extentOf(storey: Storey): Box {
-  const known = extents.get(storey);
-  if (known) return known;
-  const solids = storey.walls.flatMap((wall) => wall.solids.flat());
-  const box = boxOf(solids.length > 0 ? solids : storey.rooms.flatMap((room) => room.outline));
-  extents.set(storey, box);
-  return box;
-}
-
-const cornersOf = ({ minX, minY, maxX, maxY }: Box): Point[] => [
-  [minX, minY],
-  [maxX, minY],
-  [maxX, maxY],
-  [minX, maxY],
-];
-
-/** Thin lines from the corners of a storey down to the one below, so that it is seen what stands on what. */
-function Uprights({ storey, below, to }: { storey: Storey; below: Level | undefined; to: number }) {
-  if (!below) return null;
-  const under = extentOf(below.item);
-  const isOver = ([x, y]: Point): boolean =>
-    x >= under.minX - 0.5 && x <= under.maxX + 0.5 && y >= under.minY - 0.5 && y <= under.maxY + 0.5;
-  return (
-    <>
-      {cornersOf(extentOf(storey))
-        .slice(0, 3)
-        .filter(isOver)
-        .map((corner) => (
-          <path
-            key={`${corner}`}
-            className="plan-hidden"
-            d={linePath([seen(AXO, corner, below.height + UPSTAND * AXO.rise), seen(AXO, corner, to)])}
-          />
-        ))}
-    </>
-  );
-}
-
-interface LevelBodyProps {
-  house: House;
-  storey: Storey;
-  height: number;
-  coverage: readonly RoomCoverage[];
-  prefix: string;
-  patterns: string;
-  isChosen: boolean;
-}
-
-const NO_GAPS: ReadonlyMap<string, readonly [number, number]> = new Map();
-
-/** A storey's floor with what is drawn on it, and its walls up to the cut, the far ones first. */
-const LevelBody = memo(function LevelBody({
-  house,
-  storey,
-  height,
-  coverage,
-  prefix,
-  patterns,
-}: LevelBodyProps) {
-  const prisms = useMemo(() => {
-    const walls = storey.walls.flatMap((wall) =>
-      wall.solids.map((solid) => ({
-        ...prism(AXO, solid, height, UPSTAND * AXO.rise),
-        kind: wall.kind === "party" ? "party" : "wall",
-      })),
-    );
-    const sills = storey.openings
-      .filter((opening) => opening.kind === "window" && opening.sill_m > 0.05 && opening.sill_m < CUT)
-      .map((opening) => ({
-        ...prism(
-          AXO,
-          reveal(frameOf(opening.from, opening.to, opening.thickness_m)),
-          height,
-          Math.min(opening.sill_m, UPSTAND) * AXO.rise,
-        ),
-        kind: "sill",
-      }));
-    return [...walls, ...sills].sort((a, b) => b.depth - a.depth);
-  }, [storey, height]);
-  const lines = useMemo(() => coverage.flatMap((room) => room.lines), [coverage]);
-  return (
-    <>
-      <g transform={matrixOf(AXO, height)}>
-        <RoomFloors storey={storey} />
-        <CoverageAreas coverage={coverage} prefix={prefix} patterns={patterns} />
-        <CoverageLines lines={lines} gaps={NO_GAPS} />
-        <FloorLines house={house} storey={storey} />
-      </g>
-      {prisms.map(({ sides, top, kind }) => (
-        <g key={ringPath(top)}>
-          {sides.map(({ ring, isLeft }) => (
-            <path
-              key={ringPath(ring)}
-              className={isLeft ? "plan-side plan-side-left" : "plan-side"}
-              d={ringPath(ring)}
-            />
-          ))}
-          {kind === "party" ? (
-            <>
-              <path className="plan-party-ground" d={ringPath(top)} />
-              <path className="plan-wall-party" fill={`url(#${patterns}-party)`} d={ringPath(top)} />
-            </>
-          ) : (
-            <path className={kind === "sill" ? "plan-side" : "plan-wall"} d={ringPath(top)} />
-          )}
-        </g>
-      ))}
-    </>
-  );
-});
 
 function LevelMarks({ level, props }: { level: Level; props: PlanSheetProps }) {
   const { item, project, spots, labels } = level;

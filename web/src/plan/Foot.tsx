@@ -12,7 +12,7 @@ import {
 import { textWidth } from "../geometry/text.ts";
 import type { CoverageMap } from "./contract.ts";
 import { bandsIn, levelText, tintOf } from "./coverage.ts";
-import { faces } from "./labels.ts";
+import { faces } from "./label-style.ts";
 import { words } from "./words.ts";
 
 interface FootProps {

@@ -4,15 +4,9 @@ import type { ReactNode } from "react";
 import type { Candidate } from "../geometry/placement.ts";
 import { CAP_HEIGHT, type Face, LINE_HEIGHT } from "../geometry/text.ts";
 import type { Keynote, Severity } from "./contract.ts";
-import {
-  faces,
-  KEYNOTE_RADIUS,
-  type Label,
-  PART_RADIUS,
-  ROW_HEIGHT,
-  type SheetLabels,
-  SYMBOLS_ONLY,
-} from "./labels.ts";
+import { faces, KEYNOTE_RADIUS, PART_RADIUS, ROW_HEIGHT } from "./label-style.ts";
+import type { Label, SheetLabels } from "./labels.ts";
+import { SYMBOLS_ONLY } from "./places.ts";
 import { PartSymbol } from "./Symbols.tsx";
 
 /** Drawn from the bottom up: what matters most is on top, though nothing overlaps. */

@@ -6,8 +6,9 @@ import type { Candidate } from "../geometry/placement.ts";
 import { distanceToSegment, inArea, inRing, pointOf } from "../geometry/polygon.ts";
 import { planFromScreen, screenFromPlan, type View } from "../geometry/view.ts";
 import type { Keynote, Selection, Storey } from "./contract.ts";
-import { KEYNOTE_RADIUS, PART_RADIUS, ROW_HEIGHT, SYMBOLS_ONLY } from "./labels.ts";
-import type { SheetLayout } from "./StoreySheet.tsx";
+import { KEYNOTE_RADIUS, PART_RADIUS, ROW_HEIGHT } from "./label-style.ts";
+import type { SheetLayout } from "./layout.ts";
+import { SYMBOLS_ONLY } from "./places.ts";
 
 /** How far off a press may be: a mouse, and a finger (a target of 44 px) [px]. */
 const MOUSE = 4;

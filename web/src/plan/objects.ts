@@ -1,6 +1,7 @@
 // The objects of a sheet in reading order, with what is said of each. Keys step through this list; the table shows it.
 
 import { areaText, lengthText } from "../geometry/format.ts";
+import { inArea } from "../geometry/polygon.ts";
 import type { Design, House, Keynote, Opening, PlacedPart, Room, Selection, Storey } from "./contract.ts";
 import { partKind, partTag } from "./parts.ts";
 import { partsOn } from "./spots.ts";
@@ -100,20 +101,8 @@ export function roomsBeside(opening: Opening, storey: Storey): Room[] {
   const found: Room[] = [];
   for (const side of [1, -1]) {
     const p: readonly [number, number] = [x - (dy / length) * off * side, y + (dx / length) * off * side];
-    const room = storey.rooms.find((r) => contains(r, p));
+    const room = storey.rooms.find((r) => inArea(p, r.outline, r.holes));
     if (room && !found.includes(room)) found.push(room);
   }
   return found;
-}
-
-function contains(room: Room, [px, py]: readonly [number, number]): boolean {
-  let inside = false;
-  for (const ring of [room.outline, ...room.holes]) {
-    for (let i = 0, j = ring.length - 1; i < ring.length; j = i++) {
-      const [ax, ay] = ring[i] ?? [0, 0];
-      const [bx, by] = ring[j] ?? [0, 0];
-      if (ay > py !== by > py && px < ((bx - ax) * (py - ay)) / (by - ay) + ax) inside = !inside;
-    }
-  }
-  return inside;
 }

@@ -1,0 +1,139 @@
+// What stands where on a storey's sheet: labels, parts in groups, and everything that labels keep off.
+
+import { useMemo } from "react";
+import type { Size } from "../geometry/brand.ts";
+import { type DoorLeaf, doorOf, frameOf, reveal } from "../geometry/opening.ts";
+import { upright } from "../geometry/oriented.ts";
+import type { Obstacle, SoftLine } from "../geometry/placement.ts";
+import { screenFromPlan, type View } from "../geometry/view.ts";
+import type { Design, House, Keynote, Selection, Storey } from "./contract.ts";
+import type { RoomCoverage } from "./coverage.ts";
+import { OUTLET_RADIUS, PART_RADIUS } from "./label-style.ts";
+import { type SheetLabels, sheetLabels } from "./labels.ts";
+import { linksOn } from "./links.ts";
+import type { PartKind } from "./parts.ts";
+import { stairOf } from "./Storey.tsx";
+import { hasDemarcation, partsOn, type Spot, spotsOf } from "./spots.ts";
+import { words } from "./words.ts";
+
+type Point = readonly [number, number];
+
+/** Parts nearer than this are one list [px]. */
+const NEAR = 22;
+const NONE: readonly never[] = [];
+
+export interface LayoutInput {
+  house: House;
+  storey: Storey;
+  view: View;
+  size: Size;
+  design?: Design | undefined;
+  kinds?: Readonly<Record<string, PartKind>> | undefined;
+  coverage: readonly RoomCoverage[];
+  keynotes: readonly Keynote[];
+  selected: Selection | null;
+  /** What of the window is covered by buttons. */
+  covered: readonly Obstacle[];
+  /** True while the view changes: labels of lines and outlets wait, so that nothing flickers. */
+  isMoving: boolean;
+}
+
+/** What stands where on the screen; for drawing and for finding what was pressed. */
+export interface SheetLayout {
+  readonly labels: SheetLabels;
+  readonly spots: readonly Spot[];
+}
+
+export function useSheetLayout(props: LayoutInput): SheetLayout {
+  const { house, storey, view, size, design, kinds, coverage, keynotes, selected, covered, isMoving } = props;
+  const parts = useMemo(() => {
+    const rooms = new Set(house.storeys.flatMap((s) => s.rooms.map((room) => room.id)));
+    return partsOn(storey, design, rooms);
+  }, [house, storey, design]);
+  return useMemo(() => {
+    const project = (p: Point): Point => screenFromPlan(view, p);
+    const entry = house.demarcation?.storey === storey.id ? house.demarcation.at : null;
+    const spots = spotsOf(parts, project, NEAR, kinds, entry);
+    const obstacles: Obstacle[] = [...covered];
+    const soft: SoftLine[] = [];
+    for (const spot of spots) {
+      const side = spot.parts.length > 1 ? 10 : 2 * PART_RADIUS;
+      obstacles.push({ box: upright(spot.screen[0], spot.screen[1], side, side), owner: `spot:${spot.id}` });
+    }
+    for (const outlet of storey.outlets) {
+      const [x, y] = project(outlet.at);
+      obstacles.push({
+        box: upright(x, y, 2 * OUTLET_RADIUS, 2 * OUTLET_RADIUS),
+        owner: `outlet:${outlet.id}`,
+      });
+    }
+    const demarcation = entry && !hasDemarcation(spots) ? project(entry) : null;
+    if (demarcation)
+      obstacles.push({ box: upright(demarcation[0], demarcation[1], 17, 17), owner: "demarcation" });
+    let group = 0;
+    const follow = (points: readonly Point[], cost: number): void => {
+      group++;
+      for (let i = 0; i + 1 < points.length; i++) {
+        const a = points[i];
+        const b = points[i + 1];
+        if (a && b) soft.push({ a: project(a), b: project(b), cost, group });
+      }
+    };
+    for (const link of linksOn(design, parts).links) follow(link.points, 4);
+    for (const room of coverage) for (const line of room.lines) if (line.isTarget) follow(line.points, 3);
+    for (const opening of storey.openings) {
+      if (opening.kind === "window") continue;
+      const frame = frameOf(opening.from, opening.to, opening.thickness_m);
+      const ring = reveal(frame, opening.kind === "gap" ? 0.2 : 0);
+      follow([...ring, ring[0] ?? [0, 0]], 2);
+      if (opening.kind !== "door") continue;
+      for (const leaf of doorOf(frame, storey.rooms).leaves) {
+        follow([leaf.hinge, leaf.open], 4);
+        follow(arcOf(leaf), 2);
+      }
+    }
+    const stairs = storey.stairs.flatMap((stair) => {
+      const drawn = stairOf(house, storey, stair);
+      if (!drawn) return [];
+      for (const tread of drawn.lines.treads) follow(tread, 2);
+      const start = drawn.lines.walk[0];
+      const next = drawn.lines.walk[1];
+      if (!start || !next) return [];
+      const [ax, ay] = project(start);
+      const [bx, by] = project(next);
+      const length = Math.hypot(bx - ax, by - ay) || 1;
+      const at: Point = [ax - ((bx - ax) / length) * 9, ay - ((by - ay) / length) * 9];
+      return [{ id: stair.id, at, text: drawn.upward ? words.up : words.down }];
+    });
+    const labels = sheetLabels({
+      rooms: storey.rooms,
+      units: house.units,
+      size,
+      project,
+      lines: isMoving ? NONE : coverage.flatMap((room) => room.lines),
+      spots,
+      keynotes,
+      outlets: isMoving ? NONE : storey.outlets,
+      objects: storey.objects,
+      stairs,
+      demarcation,
+      solids: storey.walls.flatMap((wall) => wall.solids.map((solid) => solid.map(project))),
+      obstacles,
+      soft,
+      selected,
+    });
+    return { labels, spots };
+  }, [house, storey, view, size, design, kinds, coverage, keynotes, selected, covered, isMoving, parts]);
+}
+
+/** A door's arc as three chords: near enough to keep labels off it. */
+function arcOf({ hinge, open, shut, counterClockwise }: DoorLeaf): Point[] {
+  const start = Math.atan2(open[1] - hinge[1], open[0] - hinge[0]);
+  const radius = Math.hypot(open[0] - hinge[0], open[1] - hinge[1]);
+  const turn = ((counterClockwise ? 1 : -1) * Math.PI) / 6;
+  const at = (n: number): Point => [
+    hinge[0] + radius * Math.cos(start + n * turn),
+    hinge[1] + radius * Math.sin(start + n * turn),
+  ];
+  return [open, at(1), at(2), shut];
+}
