@@ -8,14 +8,14 @@ import type { Box, ScreenPoint } from "../geometry/brand.ts";
 import { upright } from "../geometry/oriented.ts";
 import { linePath, ringPath } from "../geometry/path.ts";
 import type { Obstacle } from "../geometry/placement.ts";
-import { inArea } from "../geometry/polygon.ts";
+import { boxOf, inArea } from "../geometry/polygon.ts";
 import { planFromScreen, screenFromPlan, type View } from "../geometry/view.ts";
 import type { Storey } from "./contract.ts";
 import { coverageOf, type RoomCoverage } from "./coverage.ts";
 import { MapKey, NorthMark } from "./Foot.tsx";
 import { handleKey } from "./keys.ts";
 import { LabelLayer } from "./LabelLayer.tsx";
-import { AXO, cornersOf, extentOf, LevelBody, UPSTAND, Uprights } from "./Level.tsx";
+import { AXO, distanceApart, extentOf, LevelBody, UPSTAND, Uprights } from "./Level.tsx";
 import { KEYNOTE_RADIUS, PART_RADIUS } from "./label-style.ts";
 import { type SheetLabels, sheetLabels } from "./labels.ts";
 import { linksOn } from "./links.ts";
@@ -58,20 +58,14 @@ export function AxonometricSheet(props: PlanSheetProps) {
   const windowRef = useRef<HTMLDivElement>(null);
   const size = useSize(windowRef);
   const [spoken, setSpoken] = useState("");
-  const stack = useMemo(() => {
-    const plan: Box = {
-      minX: house.bounds.min[0],
-      minY: house.bounds.min[1],
-      maxX: house.bounds.max[0],
-      maxY: house.bounds.max[1],
-    };
-    const level = seenBox(AXO, plan, 0);
-    return { plan, ...stacked(house.storeys, (level.maxY - level.minY) * 0.8 + UPSTAND * AXO.rise) };
-  }, [house]);
+  const stack = useMemo(() => stacked(house.storeys, distanceApart(house.storeys)), [house]);
   const bounds = useMemo((): Box => {
-    const low = seenBox(AXO, stack.plan, 0);
-    const top = seenBox(AXO, stack.plan, stack.levels[stack.levels.length - 1]?.height ?? 0);
-    return { ...low, maxY: top.maxY + UPSTAND * AXO.rise };
+    const boxes = stack.levels.map(({ item, height }) => seenBox(AXO, extentOf(item), height));
+    const corners = boxes.flatMap((box): Point[] => [
+      [box.minX, box.minY],
+      [box.maxX, box.maxY + UPSTAND * AXO.rise],
+    ]);
+    return boxOf(corners);
   }, [stack]);
   const coverage = useMemo((): ReadonlyMap<string, RoomCoverage[]> => {
     const storey = house.storeys.find((s) => s.id === map?.storey);
@@ -124,8 +118,9 @@ export function AxonometricSheet(props: PlanSheetProps) {
   const levels = useMemo((): Level[] => {
     const rooms = roomIdsOf(house);
     const taken: Obstacle[] = [{ box: TOOLS_BOX }];
-    const footprint = (storey: Storey, height: number): Point[] =>
-      cornersOf(extentOf(storey)).map((p) => screenFromPlan(view, seen(AXO, p, height)));
+    /** The rooms of a storey as they are seen. */
+    const floorsOf = ({ item, height }: Stacked<Storey>): Point[][] =>
+      item.rooms.map((room) => room.outline.map((p) => screenFromPlan(view, seen(AXO, p, height))));
     // The top storey is nearest to the reader's eye: its labels choose first.
     const done = [...stack.levels].reverse().map(({ item, height }): Level => {
       const project = (p: Point): Point => screenFromPlan(view, seen(AXO, p, height));
@@ -155,9 +150,7 @@ export function AxonometricSheet(props: PlanSheetProps) {
         demarcation: null,
         solids: [
           ...item.walls.flatMap((wall) => wall.solids.map((solid) => solid.map(lifted))),
-          ...stack.levels
-            .filter((other) => other.item !== item)
-            .map((other) => footprint(other.item, other.height)),
+          ...stack.levels.filter((other) => other.item !== item).flatMap(floorsOf),
         ],
         obstacles: [...taken, ...own],
         soft: NONE,

@@ -1,7 +1,7 @@
 // One storey of the stacked view: its floor, and its walls drawn low.
 
 import { memo, useMemo } from "react";
-import { axonometry, matrixOf, prism, type Stacked, seen } from "../geometry/axonometric.ts";
+import { axonometry, matrixOf, prism, type Stacked, seen, seenBox } from "../geometry/axonometric.ts";
 import type { Box } from "../geometry/brand.ts";
 import { frameOf, reveal } from "../geometry/opening.ts";
 import { linePath, ringPath } from "../geometry/path.ts";
@@ -30,12 +30,37 @@ export function extentOf(storey: Storey): Box {
   return box;
 }
 
-export const cornersOf = ({ minX, minY, maxX, maxY }: Box): Point[] => [
+const cornersOf = ({ minX, minY, maxX, maxY }: Box): Point[] => [
   [minX, minY],
   [maxX, minY],
   [maxX, maxY],
   [minX, maxY],
 ];
+
+/** Part of a storey's drawn depth by which the next one stands above it: most of it stays in sight. */
+const IN_SIGHT = 0.8;
+/** Rooms further from the storey above than this stand beside it and need no distance, such as a garden room [m]. */
+const BESIDE = 4;
+
+/** How far apart storeys are drawn, so that the one above does not hide what is under it [m]. */
+export function distanceApart(storeys: readonly Storey[]): number {
+  const sorted = [...storeys].sort((a, b) => a.floor_z - b.floor_z);
+  let depth = 0;
+  sorted.forEach((storey, i) => {
+    const above = sorted[i + 1];
+    if (!above) return;
+    const over = extentOf(above);
+    const under = storey.rooms.filter((room) => {
+      const box = boxOf(room.outline);
+      const dx = Math.max(over.minX - box.maxX, box.minX - over.maxX, 0);
+      const dy = Math.max(over.minY - box.maxY, box.minY - over.maxY, 0);
+      return Math.hypot(dx, dy) < BESIDE;
+    });
+    const { minY, maxY } = seenBox(AXO, boxOf(under.flatMap((room) => room.outline)), 0);
+    depth = Math.max(depth, maxY - minY);
+  });
+  return depth * IN_SIGHT + UPSTAND * AXO.rise;
+}
 
 /** Thin lines from the corners of a storey down to the one below, so that it is seen what stands on what. */
 export function Uprights({

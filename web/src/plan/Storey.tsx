@@ -95,7 +95,8 @@ export const StoreyLines = memo(function StoreyLines({ house, storey, partyPatte
 
 function OpeningLines({ opening, storey }: { opening: Opening; storey: StoreyData }) {
   const frame = frameOf(opening.from, opening.to, opening.thickness_m);
-  if (opening.sill_m >= CUT || opening.head_m <= CUT) {
+  // What lies below the cut belongs to a part of the storey with a lower floor, and is seen like any other.
+  if (opening.kind === "window" && opening.sill_m >= CUT) {
     return <path className="plan-high" d={linesPath(across(frame, [-0.12, 0.12]))} />;
   }
   if (opening.kind === "window") {

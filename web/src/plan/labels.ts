@@ -78,7 +78,13 @@ export interface LabelInput {
   readonly keynotes: readonly Keynote[];
   readonly outlets: readonly Outlet[];
   readonly objects: readonly { readonly id: string; readonly name: string; readonly outline: Ring }[];
-  readonly stairs: readonly { readonly id: string; readonly at: Point; readonly text: string }[];
+  /** Words at stairs: best at `at`, else beside `start`. */
+  readonly stairs: readonly {
+    readonly id: string;
+    readonly at: Point;
+    readonly start: Point;
+    readonly text: string;
+  }[];
   readonly demarcation: Point | null;
   /** What is cut, in pixels: labels stay off it. */
   readonly solids: readonly Ring[];
@@ -220,7 +226,7 @@ export function sheetLabels(input: LabelInput): SheetLabels {
   for (const stair of input.stairs) {
     const [w, h] = tagSize(stair.text, faces.object);
     const box = upright(stair.at[0], stair.at[1], w, h);
-    const others = beside(stair.at, 4, w, h, [2, 8]);
+    const others = beside(stair.start, 2, w, h, [1, 6]);
     add(
       `stair:${stair.id}`,
       { kind: "tag", text: stair.text, quiet: true },

@@ -8,10 +8,11 @@ import type { Obstacle, SoftLine } from "../geometry/placement.ts";
 import { screenFromPlan, type View } from "../geometry/view.ts";
 import type { Design, House, Keynote, Selection, Storey } from "./contract.ts";
 import type { RoomCoverage } from "./coverage.ts";
-import { OUTLET_RADIUS, PART_RADIUS } from "./label-style.ts";
+import { faces, OUTLET_RADIUS, PART_RADIUS } from "./label-style.ts";
 import { type SheetLabels, sheetLabels } from "./labels.ts";
 import { linksOn } from "./links.ts";
 import type { PartKind } from "./parts.ts";
+import { tagSize } from "./places.ts";
 import { stairOf } from "./Storey.tsx";
 import { hasDemarcation, partsOn, type Spot, spotsOf } from "./spots.ts";
 import { words } from "./words.ts";
@@ -101,9 +102,14 @@ export function useSheetLayout(props: LayoutInput): SheetLayout {
       if (!start || !next) return [];
       const [ax, ay] = project(start);
       const [bx, by] = project(next);
+      follow(drawn.lines.walk, 8);
       const length = Math.hypot(bx - ax, by - ay) || 1;
-      const at: Point = [ax - ((bx - ax) / length) * 9, ay - ((by - ay) / length) * 9];
-      return [{ id: stair.id, at, text: drawn.upward ? words.up : words.down }];
+      const text = drawn.upward ? words.up : words.down;
+      const [w, h] = tagSize(text, faces.object);
+      // Just before the line that one walks, whichever way that runs.
+      const [ux, uy] = [(bx - ax) / length, (by - ay) / length];
+      const off = (Math.abs(ux) * w + Math.abs(uy) * h) / 2 + 1;
+      return [{ id: stair.id, at: [ax - ux * off, ay - uy * off] as const, start: [ax, ay] as const, text }];
     });
     const labels = sheetLabels({
       rooms: storey.rooms,
