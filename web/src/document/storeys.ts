@@ -1,6 +1,6 @@
 /** Which storey comes first, and what is where on it. */
 
-import type { House, Opening, Outlet, Room, Storey, Wall } from "../engine/types.ts";
+import type { House, JobDocument, Opening, Outlet, Room, Storey, Wall } from "../engine/types.ts";
 
 /** Top storey first, as they stand. */
 export function storeysFromTop(house: House): Storey[] {
@@ -43,4 +43,20 @@ export function find(house: House, kind: string, id: string): Found | null {
     }
   }
   return null;
+}
+
+export interface NamedAssembly {
+  id: string;
+  name: string;
+}
+
+/** What a wall of this home can be made of: the job's own assemblies, and those that its walls have already. */
+export function wallAssemblies(house: House, document: JobDocument): NamedAssembly[] {
+  const byId = new Map<string, string>();
+  for (const { id, name } of document.building.assemblies) byId.set(id, name);
+  for (const storey of house.storeys) {
+    for (const wall of storey.walls)
+      if (!byId.has(wall.assembly)) byId.set(wall.assembly, wall.assembly_name);
+  }
+  return [...byId].map(([id, name]) => ({ id, name })).toSorted((a, b) => a.name.localeCompare(b.name));
 }

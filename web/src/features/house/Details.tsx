@@ -3,7 +3,7 @@
 import type { ReactNode } from "react";
 import type { Selected } from "../../document/address.ts";
 import { area, length, type Reader, smallLength } from "../../document/format.ts";
-import { find } from "../../document/storeys.ts";
+import { find, type NamedAssembly, wallAssemblies } from "../../document/storeys.ts";
 import type { Design, Edit, House, JobDocument } from "../../engine/types.ts";
 import { text } from "../../text.ts";
 import { Field } from "../../ui/Field.tsx";
@@ -92,20 +92,20 @@ function describe(props: Props): { title: string; lines: Line[]; more?: ReactNod
     }
     case "wall": {
       const wall = found.element;
+      const choices = choicesOf(wall.id, house, props.document);
       return {
         title: t.wall[wall.kind],
         lines: [
           storey,
           [t.length, length(wall.length_m, reader)],
           [t.thickness, smallLength(wall.thickness_m, reader)],
-          [t.assembly, wall.assembly_name],
+          ...(choices.length > 0 ? [] : [[t.assembly, wall.assembly_name] satisfies Line]),
         ],
-        more: (
+        more: choices.length > 0 && (
           <AssemblyPicker
-            {...props}
-            wall={wall.id}
+            choices={choices}
             assembly={wall.assembly}
-            assemblyName={wall.assembly_name}
+            onChange={(choice) => props.onAssembly(wall.id, choice.id, choice.name)}
           />
         ),
       };
@@ -130,18 +130,20 @@ function describe(props: Props): { title: string; lines: Line[]; more?: ReactNod
   }
 }
 
-interface PickerProps extends Props {
-  wall: string;
-  assembly: string;
-  assemblyName: string;
+/** What the wall can be made of; nothing where there is no choice or the wall is not the job's own. */
+function choicesOf(wall: string, house: House, document: JobDocument): NamedAssembly[] {
+  const assemblies = wallAssemblies(house, document);
+  const isOwn = document.building.walls.some((w) => w.id === wall);
+  return isOwn && assemblies.length > 1 ? assemblies : [];
 }
 
-/** Only the job's own assemblies can be chosen: they are those that the document knows by id. */
-function AssemblyPicker({ wall, assembly, assemblyName, document, onAssembly }: PickerProps) {
-  const assemblies = document.building.assemblies ?? [];
-  const isWall = document.building.walls?.some((w) => w.id === wall) ?? false;
-  if (!isWall || assemblies.length < 2) return null;
-  const isListed = assemblies.some((a) => a.id === assembly);
+interface PickerProps {
+  choices: NamedAssembly[];
+  assembly: string;
+  onChange(choice: NamedAssembly): void;
+}
+
+function AssemblyPicker({ choices, assembly, onChange }: PickerProps) {
   return (
     <Field label={t.assembly} hint={t.assemblyHint}>
       {(wiring) => (
@@ -149,14 +151,13 @@ function AssemblyPicker({ wall, assembly, assemblyName, document, onAssembly }: 
           {...wiring}
           value={assembly}
           onChange={(event) => {
-            const next = assemblies.find((a) => a.id === event.target.value);
-            if (next) onAssembly(wall, next.id, next.name ?? next.id);
+            const choice = choices.find((c) => c.id === event.target.value);
+            if (choice) onChange(choice);
           }}
         >
-          {!isListed && <option value={assembly}>{assemblyName}</option>}
-          {assemblies.map((a) => (
-            <option key={a.id} value={a.id}>
-              {a.name ?? a.id}
+          {choices.map((choice) => (
+            <option key={choice.id} value={choice.id}>
+              {choice.name}
             </option>
           ))}
         </select>
