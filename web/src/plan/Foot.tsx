@@ -122,7 +122,8 @@ export function MapKey({ map, widest }: { map: CoverageMap; widest: number }) {
   const [first, last] = range;
   const bands = Array.from({ length: last - first + 1 }, (_, i) => first + i);
   const between = levels.slice(first, last);
-  const band = Math.min(BAND, Math.floor((widest - UNIT) / bands.length));
+  // The sheet has no width before it is measured.
+  const band = Math.max(1, Math.min(BAND, Math.floor((widest - UNIT) / bands.length)));
   const longest = Math.max(0, ...between.map((level) => textWidth(levelText(level), faces.contour)));
   // Where bands are narrow not every level is written.
   const every = Math.ceil((longest + 6) / band);
