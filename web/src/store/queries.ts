@@ -42,10 +42,17 @@ export const keys = {
   history: (id: string) => ["history", id] as const,
 };
 
+/** While the server cannot be reached, what was asked is asked again now and then, milliseconds. */
+const untilReached = {
+  refetchInterval: (query: { state: { error: Error | null } }) =>
+    query.state.error instanceof calls.ConnectionLost ? 3000 : false,
+} as const;
+
 export function useJobs(isArchived: boolean) {
   return useQuery({
     queryKey: [...keys.jobs, isArchived],
     queryFn: ({ signal }) => calls.listJobs(isArchived, signal),
+    ...untilReached,
   });
 }
 
@@ -53,6 +60,7 @@ export function useDemos() {
   return useQuery({
     queryKey: ["demos"],
     queryFn: ({ signal }) => calls.listDemos(signal),
+    ...untilReached,
     staleTime: Number.POSITIVE_INFINITY,
   });
 }
@@ -66,7 +74,11 @@ export function useCountries() {
 }
 
 export function useJob(id: string) {
-  return useQuery({ queryKey: keys.job(id), queryFn: ({ signal }) => calls.readJob(id, signal) });
+  return useQuery({
+    queryKey: keys.job(id),
+    queryFn: ({ signal }) => calls.readJob(id, signal),
+    ...untilReached,
+  });
 }
 
 const derived = {

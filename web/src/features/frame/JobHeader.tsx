@@ -6,6 +6,7 @@ import type { JobAnswer } from "../../engine/types.ts";
 import type { JobEdits } from "../../store/edits.ts";
 import type { Outbox } from "../../store/outbox.ts";
 import { text } from "../../text.ts";
+import { focusSoon, InPlace } from "../../ui/InPlace.tsx";
 import { Link } from "../../ui/Link.tsx";
 
 const t = text.job;
@@ -74,48 +75,36 @@ export function JobHeader({ answer, design, edits, outbox, onHistory, onMore }: 
   );
 }
 
+const nameId = "job-name";
+
 function JobName({ name, onRename }: { name: string; onRename(name: string): void }) {
-  const [typed, setTyped] = useState<string | null>(null);
-  if (typed === null) {
+  const [isEdited, setIsEdited] = useState(false);
+  if (isEdited) {
     return (
-      <h1 className="job-header-name">
-        <button
-          type="button"
-          aria-label={t.renameButton(name)}
-          title={t.renamed}
-          onClick={() => setTyped(name)}
-        >
-          {name}
-        </button>
-      </h1>
+      <div className="job-header-name">
+        <InPlace
+          label={t.rename}
+          value={name}
+          onDone={(next, isByKey) => {
+            setIsEdited(false);
+            if (next !== null) onRename(next);
+            if (isByKey) focusSoon(nameId);
+          }}
+        />
+      </div>
     );
   }
-  const finish = () => {
-    const next = typed.trim();
-    if (next !== "" && next !== name) onRename(next);
-    setTyped(null);
-  };
   return (
-    <form
-      className="job-header-name"
-      onSubmit={(event) => {
-        event.preventDefault();
-        finish();
-      }}
-    >
-      <input
-        className="input"
-        aria-label={t.rename}
-        value={typed}
-        maxLength={200}
-        ref={(element) => element?.focus()}
-        onFocus={(event) => event.target.select()}
-        onChange={(event) => setTyped(event.target.value)}
-        onBlur={finish}
-        onKeyDown={(event) => {
-          if (event.key === "Escape") setTyped(null);
-        }}
-      />
-    </form>
+    <h1 className="job-header-name">
+      <button
+        type="button"
+        id={nameId}
+        aria-label={t.renameButton(name)}
+        title={t.renamed}
+        onClick={() => setIsEdited(true)}
+      >
+        {name}
+      </button>
+    </h1>
   );
 }

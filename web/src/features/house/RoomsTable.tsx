@@ -6,6 +6,7 @@ import { area, number, type Reader, rate } from "../../document/format.ts";
 import { storeysFromTop } from "../../document/storeys.ts";
 import type { Edit, House, Room } from "../../engine/types.ts";
 import { text } from "../../text.ts";
+import { focusSoon, InPlace } from "../../ui/InPlace.tsx";
 
 const t = text.house;
 
@@ -67,11 +68,13 @@ export function RoomsTable({ house, selected, unsent, reader, onSelect, onRename
               <tr key={room.id} className={room.id === selected ? "selected" : undefined}>
                 <th scope="row">
                   {renaming === room.id ? (
-                    <RenameRoom
-                      name={name}
-                      onDone={(next) => {
+                    <InPlace
+                      label={t.roomName}
+                      value={name}
+                      onDone={(next, isByKey) => {
                         setRenaming(null);
-                        if (next !== null && next !== name) onRename(room, next);
+                        if (next !== null) onRename(room, next);
+                        if (isByKey) focusSoon(`rename-${room.id}`);
                       }}
                     />
                   ) : (
@@ -91,6 +94,7 @@ export function RoomsTable({ house, selected, unsent, reader, onSelect, onRename
                 <td className="right">
                   <button
                     type="button"
+                    id={`rename-${room.id}`}
                     className="button quiet"
                     aria-label={t.renameOf(name)}
                     onClick={() => setRenaming(room.id)}
@@ -104,32 +108,5 @@ export function RoomsTable({ house, selected, unsent, reader, onSelect, onRename
         </tbody>
       ))}
     </table>
-  );
-}
-
-function RenameRoom({ name, onDone }: { name: string; onDone(name: string | null): void }) {
-  const [typed, setTyped] = useState(name);
-  const finish = () => onDone(typed.trim() === "" ? null : typed.trim());
-  return (
-    <form
-      onSubmit={(event) => {
-        event.preventDefault();
-        finish();
-      }}
-    >
-      <input
-        className="input"
-        aria-label={t.roomName}
-        value={typed}
-        maxLength={200}
-        ref={(element) => element?.focus()}
-        onFocus={(event) => event.target.select()}
-        onChange={(event) => setTyped(event.target.value)}
-        onBlur={finish}
-        onKeyDown={(event) => {
-          if (event.key === "Escape") onDone(null);
-        }}
-      />
-    </form>
   );
 }
