@@ -63,7 +63,7 @@ function StoreyTables({
           "Doors to",
           "Windows",
           "Outlets",
-          ...(cells ? [`${map?.unit ?? ""} least`, "most", "Below target"] : []),
+          ...(cells ? [`Least, ${map?.unit ?? ""}`, `Most, ${map?.unit ?? ""}`, "Below target"] : []),
         ]}
         numeric={[1, 3, 5, 6, 7]}
         rows={data.rooms.map((room, index) => {
@@ -107,10 +107,7 @@ function StoreyTables({
       )}
       {links.links.length + links.numNotDrawn > 0 && (
         <p>
-          {[
-            `${links.links.length} lines between parts, ${words.schematic.toLowerCase()}`,
-            links.numNotDrawn > 0 ? words.notDrawn(links.numNotDrawn) : "",
-          ]
+          {[words.lines(links.links.length), links.numNotDrawn > 0 ? words.notDrawn(links.numNotDrawn) : ""]
             .filter((text) => text !== "")
             .join("; ")}
         </p>

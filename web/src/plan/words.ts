@@ -11,6 +11,10 @@ export const words = {
   below: "below target",
   noValue: "nothing arrives",
   stale: "Being computed again; the drawing shows the last result",
+  lines: (count: number) =>
+    count === 1
+      ? "1 line between parts is drawn as a schema, not as a route"
+      : `${count} lines between parts are drawn as a schema, not as routes`,
   schematic: "Lines between parts are schematic, not routes",
   notDrawn: (count: number) =>
     count === 1 ? "1 line to a device is not drawn" : `${count} lines to devices are not drawn`,
