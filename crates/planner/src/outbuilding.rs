@@ -5,7 +5,6 @@ use std::collections::BTreeSet;
 use building::MountKind;
 use equipment::{Part, PartKind};
 use network::{Family, Medium};
-use units::BitsPerSecond;
 
 use crate::build::Builder;
 use crate::buildings::buildings;
@@ -55,7 +54,8 @@ impl<'a> Workshop<'a> {
             }
         }
         if drafts.is_empty() {
-            return Err(reasons.into_iter().next().unwrap_or_else(|| "the catalogue has no radio node".into()));
+            reasons.dedup();
+            return Err(reasons.join("; "));
         }
         Ok(drafts)
     }
@@ -113,7 +113,10 @@ impl<'a> Workshop<'a> {
                 (place.spot.at, far.generation, far_radio),
                 setting,
             );
-            let (down, up) = uplink.unwrap_or((BitsPerSecond(0.0), BitsPerSecond(0.0)));
+            let Some((down, up)) = uplink.filter(|(down, up)| down.0 > 0.0 && up.0 > 0.0) else {
+                // The lowest score that a reach can have.
+                return Reach { cells: self.no_cells(), score: -2.0 };
+            };
             let uplink = Some((down, up, !node.dedicated_uplink_radio));
             let needs = places::needs(self.evaluator, &self.field, node, &node_settings, uplink);
             places::reach(&self.field, place, &needs)

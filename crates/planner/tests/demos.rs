@@ -69,7 +69,7 @@ fn meets_what_is_asked_for(option: &DesignOption) {
     assert!(known(option, "headroom") >= 1.0 - 0.01, "{}", option.family);
 }
 
-fn of<'a>(plan: &'a Plan, family: Family) -> impl Iterator<Item = &'a DesignOption> {
+fn of(plan: &Plan, family: Family) -> impl Iterator<Item = &DesignOption> {
     plan.options.iter().filter(move |o| o.family == family)
 }
 
@@ -165,8 +165,43 @@ fn the_garden_office_is_served_from_within() {
         warned += risks;
     }
     assert!(warned > 0, "some option lays a cable to the office");
-    for other in DEMOS.into_iter().filter(|d| *d == "studio" || *d == "barn-conversion") {
-        assert!(reason(&planned(other), Family::Outbuilding).contains("no outbuilding"));
+}
+
+#[test]
+fn an_office_beyond_copper_and_radio_says_what_would_reach_it() {
+    let mut job = demo("semi-detached-garden-office");
+    // The garden is made 300 m long: everything that stands beyond it moves with it.
+    let (garden, away) = (15.0, 300.0);
+    let moved = |p: &mut units::Point2| {
+        if p.y > garden {
+            p.y += away;
+        }
+    };
+    let building = &mut job.building;
+    building.walls.iter_mut().flat_map(|w| [&mut w.from, &mut w.to]).for_each(moved);
+    building.slabs.iter_mut().flat_map(|s| &mut s.outline).for_each(moved);
+    building.rooms.iter_mut().map(|r| &mut r.inside).for_each(moved);
+    building.outlets.iter_mut().map(|o| &mut o.at).for_each(moved);
+    let config = Config { families: vec![Family::Outbuilding], ..Config::default() };
+    let plan = plan(&job, &config, &NoProgress).expect("a plan");
+    assert!(plan.options.is_empty(), "{:?}", plan.options.iter().map(|o| &o.design.name).collect::<Vec<_>>());
+    let reason = reason(&plan, Family::Outbuilding);
+    assert!(reason.contains("no radio link") && reason.contains("glass fibre"), "{reason}");
+}
+
+#[test]
+fn an_office_is_joined_by_radio_where_nothing_may_be_drilled() {
+    let mut job = demo("semi-detached-garden-office");
+    job.household.as_mut().expect("a household").wishes.no_drilling = true;
+    let config = Config { families: vec![Family::WiredBackhaul, Family::Outbuilding], ..Config::default() };
+    let plan = plan(&job, &config, &NoProgress).expect("a plan");
+    for option in &plan.options {
+        assert_eq!(cables(option), 0, "{}", option.family);
+    }
+    let joined = of(&plan, Family::Outbuilding).next();
+    assert!(joined.is_some() || !reason(&plan, Family::Outbuilding).is_empty());
+    if let Some(option) = joined {
+        assert!(radios(option).iter().any(|p| p.room.as_str() == "garden-office"));
     }
 }
 
@@ -187,14 +222,16 @@ fn nothing_hangs_in_the_middle_of_the_great_hall() {
 fn one_box_does_for_a_light_flat_and_a_studio() {
     for name in ["flat-with-party-wall", "studio"] {
         let plan = planned(name);
+        assert!(reason(&plan, Family::Outbuilding).contains("no outbuilding"), "{name}");
         let top = first(&plan);
         meets_what_is_asked_for(top);
         assert_eq!((radios(top).len(), cables(top)), (1, 0), "{name}");
         let fewest = plan.options.iter().map(|o| o.design.parts.len()).min();
         assert_eq!(Some(top.design.parts.len()), fewest, "{name}");
+        // No price list in yen: unknown is a value, and the simplest option still comes first.
+        let priced = plan.options.iter().any(|o| figure(o, "price").is_some());
+        assert_eq!(priced, name != "studio");
     }
-    // No price list in yen: unknown is a value, and the simplest option still comes first.
-    assert!(planned("studio").options.iter().all(|o| figure(o, "price").is_none()));
 }
 
 #[test]
