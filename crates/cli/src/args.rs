@@ -32,6 +32,13 @@ pub enum Command {
         after_help = "Example:\n  wallplate import house.ifc --electrical sockets.ifc --dwelling A -o house.toml"
     )]
     Import(Import),
+    /// Make a job of a home without a model, from eight answers.
+    #[command(
+        after_help = "What is not given is asked on a terminal; with --yes, --answers or without a terminal the shown defaults hold.\n\n\
+                      Example:\n  wallplate new -o home.toml\n  \
+                      wallplate new --floor-area '95 m²' --storeys 2 --attached terraced --yes -o home.toml"
+    )]
+    New(New),
     /// List everything that is wrong with a job.
     #[command(
         after_help = "Exit codes: 0 nothing stands in the way, 1 there are risks to look at, 2 the job cannot be computed on.\n\n\
@@ -93,6 +100,77 @@ pub struct Import {
     /// Country of the home, two letters of ISO 3166-1; it decides radio rules, currency and units.
     #[arg(long, value_name = "CODE", default_value = "US")]
     pub country: String,
+    /// Date that the job speaks of, for rules and prices; today if absent.
+    #[arg(long, value_name = "DATE")]
+    pub date: Option<Date>,
+}
+
+/// What `new` takes. Answers are read in one place, as text, so that flags and typed answers are understood alike.
+#[derive(Debug, Args)]
+pub struct New {
+    /// The job to write: .toml or .json.
+    #[arg(short, long, value_name = "JOB")]
+    pub output: PathBuf,
+    /// Write over the job if it exists.
+    #[arg(long)]
+    pub force: bool,
+    /// Ask nothing: take the defaults for what is not given.
+    #[arg(long)]
+    pub yes: bool,
+    /// Answers as JSON, a file or - for standard input; flags go before them.
+    #[arg(long, value_name = "FILE")]
+    pub answers: Option<PathBuf>,
+    /// Name of the job; no person's.
+    #[arg(long)]
+    pub name: Option<String>,
+    /// Country, two letters of ISO 3166-1; it decides radio rules, currency and units.
+    #[arg(long, value_name = "CODE")]
+    pub country: Option<String>,
+    /// Floor area of the living storeys together, such as 95, '95 m²' or '1000 ft²'.
+    #[arg(long, value_name = "AREA", allow_negative_numbers = true)]
+    pub floor_area: Option<String>,
+    /// Living storeys.
+    #[arg(long, value_name = "N", allow_negative_numbers = true)]
+    pub storeys: Option<String>,
+    /// Basement under the home: yes or no.
+    #[arg(long, value_name = "YES", num_args = 0..=1, require_equals = true, default_missing_value = "yes")]
+    pub basement: Option<String>,
+    /// Attic that cables can run in: yes or no.
+    #[arg(long, value_name = "YES", num_args = 0..=1, require_equals = true, default_missing_value = "yes")]
+    pub attic: Option<String>,
+    /// What it is built of: timber-frame, masonry-cavity, masonry-solid or concrete.
+    #[arg(long, value_name = "WHAT")]
+    pub construction: Option<String>,
+    /// Joined to what: detached, semi-detached, terraced or flat.
+    #[arg(long, value_name = "HOW")]
+    pub attached: Option<String>,
+    /// Bedrooms.
+    #[arg(long, value_name = "N", allow_negative_numbers = true)]
+    pub bedrooms: Option<String>,
+    /// Bathrooms and shower rooms.
+    #[arg(long, value_name = "N", allow_negative_numbers = true)]
+    pub bathrooms: Option<String>,
+    /// Offices; one adult works at a distance in each.
+    #[arg(long, value_name = "N", allow_negative_numbers = true)]
+    pub offices: Option<String>,
+    /// Utility room: yes or no.
+    #[arg(long, value_name = "YES", num_args = 0..=1, require_equals = true, default_missing_value = "yes")]
+    pub utility: Option<String>,
+    /// Kitchen and living room in one: yes or no.
+    #[arg(long, value_name = "YES", num_args = 0..=1, require_equals = true, default_missing_value = "yes")]
+    pub open_kitchen: Option<String>,
+    /// People who live there.
+    #[arg(long, value_name = "N", allow_negative_numbers = true)]
+    pub people: Option<String>,
+    /// Whether walls and floors may be drilled for cables: yes or no.
+    #[arg(long, value_name = "YES", num_args = 0..=1, require_equals = true, default_missing_value = "yes")]
+    pub may_drill: Option<String>,
+    /// The line: its kind, and its rates down and up in Mbit/s, such as 'fibre 500/100'.
+    #[arg(long, value_name = "LINE")]
+    pub line: Option<String>,
+    /// Another seed gives another home for the same answers.
+    #[arg(long, value_name = "N", allow_negative_numbers = true)]
+    pub seed: Option<String>,
     /// Date that the job speaks of, for rules and prices; today if absent.
     #[arg(long, value_name = "DATE")]
     pub date: Option<Date>,

@@ -10,6 +10,8 @@ use job::Encoding;
 
 /// Largest job document that is read. A large house is under 2 MB.
 pub const MOST_JOB_BYTES: u64 = 64 << 20;
+/// Largest file of answers that is read: eight answers are under 1 kB.
+pub const MOST_ANSWER_BYTES: u64 = 1 << 20;
 /// Largest model that is read. An IFC model of a house is under 30 MB; memory is several times the file's size.
 pub const MOST_MODEL_BYTES: u64 = 256 << 20;
 
@@ -36,6 +38,17 @@ pub fn read_job(path: &Path) -> Result<JobText> {
     let name = path.display().to_string();
     let text = utf8(read_file(path, MOST_JOB_BYTES)?, &name)?;
     Ok(JobText { text, encoding, name })
+}
+
+/// Reads answers as text, with the name to show; `-` is standard input.
+pub fn read_json(path: &Path) -> Result<(String, String)> {
+    let (bytes, name) = if path == Path::new("-") {
+        let name = "standard input".to_owned();
+        (read_limited(io::stdin().lock(), MOST_ANSWER_BYTES).context("cannot read standard input")?, name)
+    } else {
+        (read_file(path, MOST_ANSWER_BYTES)?, path.display().to_string())
+    };
+    Ok((utf8(bytes, &name)?, name))
 }
 
 /// Reads a model.

@@ -47,6 +47,7 @@ fn run(cli: Cli) -> Result<Answer, Failure> {
     let json = cli.json;
     match cli.command {
         Command::Import(args) => commands::import::run(&args, json),
+        Command::New(args) => commands::new::run(&args, json),
         Command::Check(args) => commands::check::run(&args, json),
         Command::Plan(args) => commands::plan::run(&args, json),
         Command::Assess(args) => commands::assess::run(&args, json),

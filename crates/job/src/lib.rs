@@ -5,11 +5,13 @@
 //! - [`validate()`], [`RULES`]: everything that is wrong with a job
 //! - [`apply`], [`EditError`]: edits and their inverse
 //! - [`schema()`]: its JSON Schema
+//! - [`fresh`]: a whole job from eight answers
 
 mod document;
 mod edit;
 mod encoding;
 mod error;
+pub mod fresh;
 mod migrate;
 mod parse;
 mod schema;

@@ -3,11 +3,12 @@
 use building::Resolved;
 use findings::{Finding, Severity};
 use ifc::{Entry, Import as Model, Options, Origin};
-use job::{Encoding, Job};
+use job::Job;
 use serde_json::json;
 use site::Site;
 use units::{Date, SquareMetres};
 
+use super::write_job;
 use crate::answer::{Answer, End, Failure, value};
 use crate::args::Import;
 use crate::progress::Watch;
@@ -40,7 +41,7 @@ pub fn run(args: &Import, json: bool) -> Result<Answer, Failure> {
     if finding::any_fails(&findings) && !args.keep_invalid {
         return Err(refused(args, &findings));
     }
-    write(args, &job, encoding)?;
+    write_job(&job, encoding, &args.output, args.force)?;
     let end = if findings.iter().any(|f| f.severity <= Severity::Risk) { End::Findings } else { End::Clean };
     let as_json = || {
         json!({
@@ -77,22 +78,6 @@ fn job_of(args: &Import, model: &Model, site: Site) -> (Job, Vec<String>) {
     let origin =
         Origin { architecture: &architecture, electrical: electrical.as_deref(), dwelling: args.dwelling.as_deref() };
     model.to_job(origin, site)
-}
-
-/// Writes the job, once it is certain that it reads back as the same job.
-fn write(args: &Import, job: &Job, encoding: Encoding) -> Result<(), Failure> {
-    let name = args.output.display();
-    let text = job::print(job, encoding).map_err(|problem| Failure::new(format!("{name}: {problem}")))?;
-    match job::parse(&text, encoding) {
-        Ok(again) if &again == job => {}
-        Ok(_) => {
-            return Err(Failure::new(format!("{name}: the job does not read back as it was; nothing was written")));
-        }
-        Err(error) => {
-            return Err(Failure::new(format!("{name}: the job does not read back ({error}); nothing was written")));
-        }
-    }
-    Ok(files::write_whole(&args.output, &text, args.force)?)
 }
 
 fn refused(args: &Import, findings: &[Finding]) -> Failure {

@@ -4,6 +4,7 @@ pub mod assess;
 pub mod check;
 pub mod completions;
 pub mod import;
+pub mod new;
 pub mod openapi;
 pub mod plan;
 pub mod rules;
@@ -14,7 +15,7 @@ pub mod show;
 use std::path::Path;
 
 use assessment::{Home, NotComputable};
-use job::Job;
+use job::{Encoding, Job};
 use serde_json::json;
 
 use crate::answer::{Failure, value};
@@ -31,6 +32,22 @@ fn load(path: &Path) -> Result<Job, Failure> {
             .fact("path", json!(error.path))
             .fact("id", json!(error.id))
     })
+}
+
+/// Writes a job, once it is certain that it reads back as the same job.
+fn write_job(job: &Job, encoding: Encoding, path: &Path, force: bool) -> Result<(), Failure> {
+    let name = path.display();
+    let text = job::print(job, encoding).map_err(|problem| Failure::new(format!("{name}: {problem}")))?;
+    match job::parse(&text, encoding) {
+        Ok(again) if &again == job => {}
+        Ok(_) => {
+            return Err(Failure::new(format!("{name}: the job does not read back as it was; nothing was written")));
+        }
+        Err(error) => {
+            return Err(Failure::new(format!("{name}: the job does not read back ({error}); nothing was written")));
+        }
+    }
+    Ok(files::write_whole(path, &text, force)?)
 }
 
 /// Resolves a job, or says everything that keeps it from being computed on.
