@@ -21,6 +21,7 @@ import { text } from "../text.ts";
 import { Link } from "../ui/Link.tsx";
 import { Failure } from "../ui/Notice.tsx";
 import { commandsOf, keyLines, useKeys } from "./commands.ts";
+import { useDrawnScale } from "./drawing.ts";
 import { MarginSubject, Sheet, useCoverage } from "./Sheet.tsx";
 import "./job.css";
 
@@ -70,6 +71,8 @@ function OpenJob({ view, state, answer }: OpenProps) {
   const { units } = answer.job;
   const reader = useMemo((): Reader => ({ locale: navigator.language, units }), [units]);
   const coverage = useCoverage(view, state);
+  const [drawing, setDrawing] = useState<HTMLElement | null>(null);
+  const scale = useDrawnScale(drawing);
   const hasSchedule = isScheduleOpen[view.sheet] ?? view.sheet === "options";
   const toggleSchedule = useCallback(
     () => setScheduleOpen((before) => ({ ...before, [view.sheet]: !hasSchedule })),
@@ -119,6 +122,7 @@ function OpenJob({ view, state, answer }: OpenProps) {
           keynotes={onSheet}
           hasSchedule={hasSchedule}
           onToggleSchedule={toggleSchedule}
+          onDrawing={setDrawing}
         />
       </main>
       <aside className="job-margin" aria-label={text.job.margin}>
@@ -142,7 +146,7 @@ function OpenJob({ view, state, answer }: OpenProps) {
           findings={keynotes.map((keynote) => keynote.finding)}
           pinnedFindings={[...(pinned?.findings ?? []), ...answer.problems]}
           staleNote={staleNoteOf(state)}
-          scale={null}
+          scale={scale}
           reader={reader}
         />
       </aside>

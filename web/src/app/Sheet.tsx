@@ -24,6 +24,7 @@ import { text } from "../text.ts";
 import { Choice } from "../ui/Choice.tsx";
 import { Failure, Notice } from "../ui/Notice.tsx";
 import { Working } from "../ui/Working.tsx";
+import { symbolsOf } from "./drawing.ts";
 
 export interface CoverageState {
   storey: string;
@@ -107,6 +108,8 @@ interface DrawingProps extends SheetProps {
   keynotes: Keynote[];
   hasSchedule: boolean;
   onToggleSchedule(): void;
+  /** Told of the element that the plan is drawn in. */
+  onDrawing(element: HTMLElement | null): void;
 }
 
 function showStorey(house: House, storey: string): void {
@@ -127,6 +130,8 @@ export function Sheet(props: DrawingProps) {
       ),
     [keynotes],
   );
+  const { document } = props.answer;
+  const kinds = useMemo(() => symbolsOf(document), [document]);
   const { follow } = coverage;
   const onProbe = useCallback(
     (at: readonly [number, number] | null, on: string) => follow(at === null ? null : [at[0], at[1]], on),
@@ -155,7 +160,7 @@ export function Sheet(props: DrawingProps) {
         )}
       </div>
       <Unfinished state={state} coverage={coverage} isCoverage={isCoverage} />
-      <div className="drawing">
+      <div className="drawing" ref={props.onDrawing}>
         <PlanSheet
           house={house}
           storey={storey}
@@ -169,6 +174,7 @@ export function Sheet(props: DrawingProps) {
           onProbe={isCoverage && shown ? onProbe : undefined}
           onStorey={onStorey}
           title={text.sheets[view.sheet]}
+          kinds={kinds}
         />
       </div>
       <div className="schedule-head">

@@ -99,6 +99,8 @@ export function TitleBlock({
           <dt>{t.job}</dt>
           <dd className="title-name">{job.name}</dd>
         </div>
+      </dl>
+      <dl className="title-row">
         <div className="title-cell">
           <dt>{t.sheet}</dt>
           <dd>{sheet}</dd>
@@ -111,11 +113,9 @@ export function TitleBlock({
         )}
         <div className="title-cell">
           <dt>{t.revision}</dt>
-          <dd>{job.revision}</dd>
-        </div>
-        <div className="title-cell">
-          <dt>{t.date}</dt>
-          <dd>{day(job.changed_at, reader.locale)}</dd>
+          <dd>
+            {job.revision}, {day(job.changed_at, reader.locale)}
+          </dd>
         </div>
       </dl>
     </section>
