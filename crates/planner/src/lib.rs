@@ -43,9 +43,9 @@ pub struct Config {
     pub families: Vec<Family>,
     /// Most access points beside the first one.
     pub max_access_points: usize,
-    /// Distance between candidate places along walls and under ceilings [m].
+    /// Distance between candidate places along walls and under ceilings \[m\].
     pub place_spacing: f64,
-    /// Side of the cells that places are compared on [m]; options are assessed on the evaluator's own finer cells.
+    /// Side of the cells that places are compared on \[m\]; options are assessed on the evaluator's own finer cells.
     pub search_cell: f64,
 }
 
