@@ -42,8 +42,15 @@ function useFocusOnPage(view: View): void {
   useEffect(() => {
     if (before.current === page) return;
     before.current = page;
-    const timer = setTimeout(() => document.getElementById("sheet")?.focus({ preventScroll: true }), 50);
-    return () => clearTimeout(timer);
+    // The page may still be on its way.
+    const timer = setInterval(() => {
+      const sheet = document.querySelector<HTMLElement>("#sheet:not([aria-busy])");
+      if (!sheet) return;
+      clearInterval(timer);
+      // Whoever has gone on meanwhile is not called back.
+      if (document.activeElement === document.body) sheet.focus({ preventScroll: true });
+    }, 50);
+    return () => clearInterval(timer);
   }, [page]);
 }
 
@@ -81,7 +88,11 @@ function Slow() {
     const timer = setTimeout(() => setIsLate(true), 300);
     return () => clearTimeout(timer);
   }, []);
-  return <main id="sheet">{isLate && <p className="page-loading">{text.loading}</p>}</main>;
+  return (
+    <main id="sheet" aria-busy="true">
+      {isLate && <p className="page-loading">{text.loading}</p>}
+    </main>
+  );
 }
 
 function Nowhere({ path }: { path: string }) {

@@ -31,7 +31,7 @@ export function JobPage({ view }: { view: JobView }) {
   const state = useJobState(view);
   if (state.answer === null) {
     return (
-      <main id="sheet" className="form-page" tabIndex={-1}>
+      <main id="sheet" className="form-page" tabIndex={-1} aria-busy={state.error ? undefined : "true"}>
         {state.error ? (
           <>
             <Failure

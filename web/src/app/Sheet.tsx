@@ -19,6 +19,7 @@ import { PlanTable } from "../plan/PlanTable.tsx";
 import { announce } from "../store/announce.ts";
 import type { JobState } from "../store/jobState.ts";
 import { goWithin, refineWithin } from "../store/navigation.ts";
+import { pendingEdits } from "../store/outbox.ts";
 import { client, useMap, useProbe, useWork } from "../store/queries.ts";
 import { text } from "../text.ts";
 import { Choice } from "../ui/Choice.tsx";
@@ -283,16 +284,12 @@ function Unfinished({ state, coverage, isCoverage }: UnfinishedProps) {
   );
 }
 
-function unsentOf(state: JobState) {
-  return state.outbox.unsent.flatMap((waiting) => waiting.edits);
-}
-
 function HouseSchedule({ view, state, reader, house }: DrawingProps & { house: House }) {
   return (
     <RoomsTable
       house={house}
       selected={view.selected?.kind === "room" ? view.selected.id : null}
-      unsent={unsentOf(state)}
+      unsent={pendingEdits(state.outbox)}
       reader={reader}
       onSelect={(room, storey) =>
         refineWithin({
@@ -409,7 +406,7 @@ export function MarginSubject({ view, state, answer, reader, coverage }: SheetPr
       house={house}
       document={answer.document}
       design={shown?.design ?? null}
-      unsent={unsentOf(state)}
+      unsent={pendingEdits(state.outbox)}
       reader={reader}
       onAssembly={(wall, assembly, name) =>
         edits.edit(text.house.assemblyChanged(name), setWallAssembly(wall, assembly))

@@ -11,7 +11,7 @@ import { text } from "../text.ts";
 import { announce } from "./announce.ts";
 import { type JobEdits, useEdits } from "./edits.ts";
 import { useLive } from "./live.ts";
-import { type Outbox, opened, useOutbox } from "./outbox.ts";
+import { drawn, type Outbox, opened, useOutbox } from "./outbox.ts";
 import { client, keys, useAssessment, useHouse, useJob, usePlan } from "./queries.ts";
 
 export interface PlanState {
@@ -105,6 +105,10 @@ export function useJobState(view: JobView): JobState {
     opened(id, revision);
     flush();
   }, [id, revision, flush]);
+  const drawnRevision = house.data?.revision ?? null;
+  useEffect(() => {
+    if (drawnRevision !== null) drawn(id, drawnRevision);
+  }, [id, drawnRevision]);
 
   const keynotes = useMemo(() => {
     const findings = [...(shown?.findings ?? []), ...(answer?.problems ?? [])];

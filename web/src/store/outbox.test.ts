@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, expect, test, vi } from "vitest";
 import { renameJob } from "../document/edits.ts";
-import { flush, opened, outboxOf, step, submit, useOutboxes } from "./outbox.ts";
+import { drawn, flush, opened, outboxOf, pendingEdits, step, submit, useOutboxes } from "./outbox.ts";
 
 const answer = { can_undo: true, can_redo: false, undo_label: "Rename the job", redo_label: null };
 const correspondent = { who: () => "", acknowledged: vi.fn(), outdated: vi.fn() };
@@ -41,6 +41,17 @@ test("edits go one after the other, each on the revision before it", async () =>
   expect(bodies).toMatchObject([{ base_revision: 4 }, { base_revision: 5 }]);
   expect(outboxOf("j")).toMatchObject({ unsent: [], revision: 6, refusal: null });
   expect(correspondent.acknowledged).toHaveBeenCalledTimes(2);
+});
+
+test("what is saved stays in view until what is drawn has it", async () => {
+  fetched.mockResolvedValueOnce(reply(200, { ...answer, revision: 5 }));
+  submit("j", "Rename the job", renameJob("A"), correspondent);
+  await settled();
+  expect(pendingEdits(outboxOf("j"))).toEqual(renameJob("A"));
+  drawn("j", 4);
+  expect(pendingEdits(outboxOf("j"))).toEqual(renameJob("A"));
+  drawn("j", 5);
+  expect(pendingEdits(outboxOf("j"))).toEqual([]);
 });
 
 test("a lost connection keeps the edit, also for the next visit, and sends it later", async () => {

@@ -20,15 +20,23 @@ export interface Refusal {
   problem: Problem;
 }
 
+/** Edits that are on disk, with the revision that they made. */
+export interface Saved {
+  revision: number;
+  edits: Edit[];
+}
+
 export interface Outbox {
   unsent: Unsent[];
+  /** Saved, but what is drawn was read before them. */
+  saved: Saved[];
   isSending: boolean;
   refusal: Refusal | null;
   /** The newest revision that the server has confirmed. */
   revision: number | null;
 }
 
-const empty: Outbox = { unsent: [], isSending: false, refusal: null, revision: null };
+const empty: Outbox = { unsent: [], saved: [], isSending: false, refusal: null, revision: null };
 
 interface Outboxes {
   jobs: Record<string, Outbox>;
@@ -137,7 +145,8 @@ async function sendOne(job: string, next: Unsent, revision: number, to: Correspo
   try {
     const answer = await sendEdits(job, revision, next.label, next.edits, to.who());
     setConnected(true);
-    change(job, { unsent: without(), revision: answer.revision });
+    const saved = [...outboxOf(job).saved, { revision: answer.revision, edits: next.edits }];
+    change(job, { unsent: without(), saved, revision: answer.revision });
     to.acknowledged(answer, next.label);
     return true;
   } catch (error) {
@@ -163,6 +172,18 @@ async function sendOne(job: string, next: Unsent, revision: number, to: Correspo
   }
 }
 
+/** The job was read and drawn as of a revision: what that has need not be remembered. */
+export function drawn(job: string, revision: number): void {
+  const { saved } = outboxOf(job);
+  const later = saved.filter((edit) => edit.revision > revision);
+  if (later.length < saved.length) change(job, { saved: later });
+}
+
+/** Edits that what is drawn does not have yet, oldest first: nothing that was typed goes back for a moment. */
+export function pendingEdits(outbox: Outbox): Edit[] {
+  return [...outbox.saved, ...outbox.unsent].flatMap(({ edits }) => edits);
+}
+
 /** Undo or redo, at the server. It is not queued: what it would undo is unknown without the server. */
 export async function step(
   job: string,
@@ -176,7 +197,7 @@ export async function step(
   try {
     const answer = await sendStep(job, kind, revision, to.who());
     setConnected(true);
-    change(job, { revision: answer.revision });
+    change(job, { saved: [], revision: answer.revision });
     to.acknowledged(answer, label);
   } catch (error) {
     if (error instanceof ServerProblem) {

@@ -4,7 +4,7 @@ import { useState } from "react";
 import { pendingValue, renameJob } from "../../document/edits.ts";
 import type { JobAnswer } from "../../engine/types.ts";
 import type { JobEdits } from "../../store/edits.ts";
-import type { Outbox } from "../../store/outbox.ts";
+import { type Outbox, pendingEdits } from "../../store/outbox.ts";
 import { text } from "../../text.ts";
 import { focusSoon, InPlace } from "../../ui/InPlace.tsx";
 import { Link } from "../../ui/Link.tsx";
@@ -21,8 +21,7 @@ interface Props {
 }
 
 export function JobHeader({ answer, design, edits, outbox, onHistory, onMore }: Props) {
-  const unsent = outbox.unsent.flatMap((waiting) => waiting.edits);
-  const pending = pendingValue(unsent, "name");
+  const pending = pendingValue(pendingEdits(outbox), "name");
   const name = typeof pending === "string" ? pending : answer.job.name;
   const isWaiting = outbox.isSending || outbox.unsent.length > 0;
   return (

@@ -163,7 +163,7 @@ function header(unsent: { key: number; label: string; edits: [] }[] = []) {
       answer={answer}
       design={null}
       edits={edits}
-      outbox={{ unsent, isSending: false, refusal: null, revision: 7 }}
+      outbox={{ unsent, saved: [], isSending: false, refusal: null, revision: 7 }}
       onHistory={() => {}}
       onMore={() => {}}
     />,
