@@ -1,7 +1,14 @@
 /** Debian's Chromium, and pages that remember everything that went wrong in them. */
 
 import { existsSync } from "node:fs";
-import { type Browser, type BrowserContext, chromium, type Page } from "playwright-core";
+import {
+  type Browser,
+  type BrowserContext,
+  type BrowserServer,
+  chromium,
+  type LaunchOptions,
+  type Page,
+} from "playwright-core";
 import { expect } from "vitest";
 
 const places = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/snap/bin/chromium"];
@@ -15,10 +22,10 @@ export const sizes = {
 export type SizeName = keyof typeof sizes;
 export type Theme = "light" | "dark";
 
-export async function launch(): Promise<Browser> {
+function options(): LaunchOptions {
   const executablePath = process.env.CHROMIUM ?? places.find((place) => existsSync(place));
   if (!executablePath) throw new Error("Chromium is not installed: install Debian's package `chromium`");
-  return await chromium.launch({
+  return {
     executablePath,
     args: [
       "--no-sandbox",
@@ -32,7 +39,16 @@ export async function launch(): Promise<Browser> {
       "--disable-lcd-text",
       "--force-color-profile=srgb",
     ],
-  });
+  };
+}
+
+export async function launch(): Promise<Browser> {
+  return await chromium.launch(options());
+}
+
+/** A browser for several processes, each of which connects to it. */
+export async function launchServer(): Promise<BrowserServer> {
+  return await chromium.launchServer(options());
 }
 
 export interface Looks {

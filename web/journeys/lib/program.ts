@@ -17,15 +17,42 @@ export function programFile(): string {
   return file;
 }
 
-export class Program {
+/** Calls to a program's interface, as another program would make them. */
+export class Calls {
+  /** Where the page is, without a slash at the end. */
+  origin: string;
+
+  constructor(origin: string) {
+    this.origin = origin;
+  }
+
+  async get<T>(path: string): Promise<T> {
+    return await answerOf<T>(await fetch(`${this.origin}/api${path}`), path);
+  }
+
+  async post<T>(path: string, body: unknown): Promise<T> {
+    const response = await fetch(`${this.origin}/api${path}`, {
+      method: "POST",
+      headers: { "content-type": "application/json", origin: this.origin },
+      body: JSON.stringify(body),
+    });
+    return await answerOf<T>(response, path);
+  }
+
+  /** A copy of a demo home among the jobs; its id. */
+  async demo(id: string): Promise<string> {
+    return (await this.post<{ id: string }>(`/demos/${id}`, {})).id;
+  }
+}
+
+export class Program extends Calls {
   /** Folder of the jobs. */
   readonly data: string;
-  /** Where the page is, without a slash at the end. */
-  origin = "";
   private child: ChildProcess | null = null;
   private said = "";
 
   private constructor(data: string) {
+    super("");
     this.data = data;
   }
 
@@ -80,24 +107,6 @@ export class Program {
   /** What it wrote to standard error. */
   get log(): string {
     return this.said;
-  }
-
-  async get<T>(path: string): Promise<T> {
-    return await answerOf<T>(await fetch(`${this.origin}/api${path}`), path);
-  }
-
-  async post<T>(path: string, body: unknown): Promise<T> {
-    const response = await fetch(`${this.origin}/api${path}`, {
-      method: "POST",
-      headers: { "content-type": "application/json", origin: this.origin },
-      body: JSON.stringify(body),
-    });
-    return await answerOf<T>(response, path);
-  }
-
-  /** A copy of a demo home among the jobs; its id. */
-  async demo(id: string): Promise<string> {
-    return (await this.post<{ id: string }>(`/demos/${id}`, {})).id;
   }
 }
 

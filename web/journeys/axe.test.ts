@@ -1,0 +1,112 @@
+/** axe finds nothing against WCAG 2.2 AA or its own best practice: every page, sheet and dialog, in four looks. */
+
+import { readFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import type { AxeResults } from "axe-core";
+import type { Page } from "playwright-core";
+import { expect, test } from "vitest";
+import { sizes } from "./lib/browser.ts";
+import { planOf } from "./lib/plan.ts";
+import { shared } from "./lib/shared.ts";
+import { plan, settled } from "./lib/steps.ts";
+
+const { calls, visit } = shared();
+const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+const tags = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+
+async function violations(page: Page): Promise<string[]> {
+  if (!(await page.evaluate(() => "axe" in window))) await page.evaluate(axe);
+  const { violations, passes } = await page.evaluate(async (runOnly): Promise<AxeResults> => {
+    const { axe } = window as unknown as { axe: typeof import("axe-core") };
+    return await axe.run(document, { runOnly, resultTypes: ["violations"] });
+  }, tags);
+  // A page on which no rule applies was not looked at.
+  expect(passes.length).toBeGreaterThan(5);
+  return violations.flatMap((rule) =>
+    rule.nodes.map((node) => `${rule.id}: ${node.target.join(" ")} ${node.html}`),
+  );
+}
+
+/** The page as it is, at a desk and on a telephone, light and dark. */
+async function inAllLooks(page: Page): Promise<string[]> {
+  const found: string[] = [];
+  for (const size of ["desk", "phone"] as const) {
+    await page.setViewportSize(sizes[size]);
+    await page.waitForTimeout(150);
+    for (const colorScheme of ["light", "dark"] as const) {
+      await page.emulateMedia({ colorScheme });
+      found.push(...(await violations(page)).map((what) => `${size} ${colorScheme} ${what}`));
+    }
+  }
+  await page.setViewportSize(sizes.desk);
+  return found;
+}
+
+test("the pages that are no job", async () => {
+  const window = await visit();
+  window.allow(/status of 4(04|22)/);
+  const { page } = window;
+  await calls.demo("studio");
+  for (const path of ["/", "/?archived=true", "/import", "/no/such/page"]) {
+    await window.to(path);
+    await page.getByRole("heading", { level: 1 }).waitFor();
+    await page.waitForLoadState("networkidle");
+    expect(await inAllLooks(page), path).toEqual([]);
+  }
+  await window.to("/new");
+  await plan(page).locator("svg").first().waitFor();
+  expect(await inAllLooks(page), "new home").toEqual([]);
+  await page.getByRole("spinbutton", { name: "Bedrooms" }).fill("40");
+  await page.locator("[aria-invalid=true], [role=alert]").first().waitFor();
+  expect(await inAllLooks(page), "new home that does not fit").toEqual([]);
+  await window.end();
+});
+
+test("the sheets of a job", async () => {
+  const id = await calls.demo("split-level");
+  const { options } = await planOf(calls, id);
+  const window = await visit();
+  const { page } = window;
+  const pinned = `pinned=${options[1]?.id}`;
+  for (const view of ["house", "house?storey=all", `options?${pinned}`, "coverage"]) {
+    await window.to(`/jobs/${id}/${view}`);
+    await settled(page);
+    for (const summary of await page.locator("summary").all()) await summary.click();
+    if (view.startsWith("options")) {
+      await page
+        .getByRole("button", { name: /^Show keynote/ })
+        .first()
+        .click();
+    }
+    if (view === "coverage") {
+      await page.getByRole("button", { name: "Show schedule" }).click();
+      await page.getByText("The whole plan as tables").click();
+      await page.getByRole("combobox", { name: "Probe the middle of a room" }).selectOption({ index: 1 });
+      await page.getByText("How the level comes about").waitFor();
+    }
+    expect(await inAllLooks(page), view).toEqual([]);
+  }
+  await window.end();
+});
+
+test("the dialogs", async () => {
+  const id = await calls.demo("studio");
+  await planOf(calls, id);
+  const window = await visit();
+  const { page } = window;
+  await window.to(`/jobs/${id}/house`);
+  await settled(page);
+  const dialog = page.getByRole("dialog");
+  await page.keyboard.press("?");
+  await dialog.getByRole("heading", { name: "Keys" }).waitFor();
+  expect(await inAllLooks(page), "keys").toEqual([]);
+  await page.keyboard.press("Escape");
+  await page.keyboard.press("y");
+  await dialog.getByRole("heading", { name: "History of the job" }).waitFor();
+  expect(await inAllLooks(page), "history").toEqual([]);
+  await page.keyboard.press("Escape");
+  await page.getByRole("button", { name: "More" }).click();
+  await dialog.waitFor();
+  expect(await inAllLooks(page), "more").toEqual([]);
+  await window.end();
+});
