@@ -90,6 +90,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/new": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Makes and stores a home from eight answers. */
+        post: operations["new_home"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/upload": {
         parameters: {
             query?: never;
@@ -362,6 +379,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/sketch": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Draws a home from eight answers; nothing is stored. */
+        post: operations["sketch"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/version": {
         parameters: {
             query?: never;
@@ -497,6 +531,8 @@ export interface components {
              */
             revision: number;
         };
+        /** @description How a home is joined to others. */
+        Attached: "detached" | "semi-detached" | "terraced" | "flat";
         /** @description How a device joins the network. */
         Attachment: "wireless" | "wired" | "either";
         /** @description A Wi-Fi band. */
@@ -750,6 +786,8 @@ export interface components {
             /** @description The other option. */
             option: components["schemas"]["Id"];
         };
+        /** @description What a home is built of. */
+        Construction: "timber-frame" | "masonry-cavity" | "masonry-solid" | "concrete";
         /** @description Countries. */
         Countries: {
             /** @description By code. */
@@ -2132,6 +2170,95 @@ export interface components {
             /** @description Width of its channel. */
             width: components["schemas"]["HertzInput"];
         };
+        /** @description The eight answers that a new home is made from. What is absent takes the value of [`NewHome::default`]. */
+        NewHome: {
+            /**
+             * @description How it is joined to others.
+             * @default detached
+             */
+            attached?: components["schemas"]["Attached"];
+            /**
+             * @description True for an attic that cables can run in.
+             * @default true
+             */
+            attic?: boolean;
+            /**
+             * @description True for a basement under the home.
+             * @default false
+             */
+            basement?: boolean;
+            /**
+             * @description What it is built of.
+             * @default timber-frame
+             */
+            construction?: components["schemas"]["Construction"];
+            /**
+             * @description Country, two letters of ISO 3166-1.
+             * @default US
+             */
+            country?: string;
+            /**
+             * Format: double
+             * @description Floor area of the living storeys together, between the faces of the outer walls [m²].
+             * @default 110
+             */
+            floor_area_m2?: number;
+            /**
+             * @description The line into the home.
+             * @default {
+             *       "down_bps": 500000000,
+             *       "kind": "fibre",
+             *       "up_bps": 100000000
+             *     }
+             */
+            line?: components["schemas"]["NewLine"];
+            /**
+             * @description True if walls and floors may be drilled for cables.
+             * @default true
+             */
+            may_drill?: boolean;
+            /**
+             * @description Name for people; never a person's.
+             * @default New home
+             */
+            name?: string;
+            /**
+             * Format: uint32
+             * @description People who live there.
+             * @default 4
+             */
+            people?: number;
+            /**
+             * @description Rooms wanted.
+             * @default {
+             *       "bathrooms": 2,
+             *       "bedrooms": 3,
+             *       "offices": 0,
+             *       "open_kitchen": false,
+             *       "utility": false
+             *     }
+             */
+            rooms?: components["schemas"]["Rooms"];
+            /**
+             * Format: uint64
+             * @description The same seed gives the same home.
+             * @default 1
+             */
+            seed?: number;
+            /**
+             * Format: uint32
+             * @description Living storeys.
+             * @default 2
+             */
+            storeys?: number;
+        };
+        /** @description A home that was made and stored. */
+        NewHomeAnswer: {
+            /** @description The job. */
+            job: components["schemas"]["JobSummary"];
+            /** @description What was assumed. */
+            notes: string[];
+        };
         /** @description A job document to store. */
         NewJob: {
             /** @description The document. */
@@ -2141,6 +2268,21 @@ export interface components {
              * @default
              */
             who?: string;
+        };
+        /** @description A line into a new home. */
+        NewLine: {
+            /**
+             * Format: double
+             * @description Rate towards the home [bit/s].
+             */
+            down_bps: number;
+            /** @description How it reaches the home. */
+            kind: components["schemas"]["LineKind"];
+            /**
+             * Format: double
+             * @description Rate from the home [bit/s].
+             */
+            up_bps: number;
         };
         /** @description A door, window or gap in a wall. */
         Opening: {
@@ -2907,6 +3049,35 @@ export interface components {
         };
         /** @description What a room is used for. */
         RoomUse: "living" | "kitchen" | "bedroom" | "bath" | "office" | "hall" | "stair" | "utility" | "garage" | "outdoor" | "other";
+        /** @description The rooms wanted beside a living room, a kitchen and the hall, which every home has. */
+        Rooms: {
+            /**
+             * Format: uint32
+             * @description Bathrooms and shower rooms.
+             */
+            bathrooms: number;
+            /**
+             * Format: uint32
+             * @description Bedrooms; with none, a home of one storey gets a room for living, cooking and sleeping.
+             */
+            bedrooms: number;
+            /**
+             * Format: uint32
+             * @description Offices.
+             * @default 0
+             */
+            offices?: number;
+            /**
+             * @description True if kitchen and living room are one.
+             * @default false
+             */
+            open_kitchen?: boolean;
+            /**
+             * @description True for a utility room.
+             * @default false
+             */
+            utility?: boolean;
+        };
         /** @description time [s] */
         Seconds: number;
         /** @description time [s] */
@@ -3010,6 +3181,13 @@ export interface components {
              * @default metric
              */
             units?: components["schemas"]["UnitSystem"];
+        };
+        /** @description A home that was made and not stored. */
+        SketchAnswer: {
+            /** @description As drawn. */
+            house: components["schemas"]["House"];
+            /** @description What was assumed. */
+            notes: string[];
         };
         /** @description A floor, ceiling or flat roof. */
         Slab: {
@@ -3723,6 +3901,93 @@ export interface operations {
             };
         };
     };
+    new_home: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewHome"];
+            };
+        };
+        responses: {
+            /** @description stored */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["NewHomeAnswer"];
+                };
+            };
+            /** @description The request cannot be read */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request comes from another page */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request is too large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The body is of the wrong media type */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request is for another server */
+            421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request cannot be carried out */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The program failed */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     upload_job: {
         parameters: {
             query?: {
@@ -3850,6 +4115,15 @@ export interface operations {
             };
             /** @description The request is for another server */
             421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request cannot be carried out */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -4088,6 +4362,15 @@ export interface operations {
             };
             /** @description The request is for another server */
             421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request cannot be carried out */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -4352,6 +4635,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The request cannot be carried out */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description The program failed */
             500: {
                 headers: {
@@ -4470,6 +4762,15 @@ export interface operations {
             };
             /** @description The request is for another server */
             421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request cannot be carried out */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -4995,6 +5296,93 @@ export interface operations {
             };
             /** @description The request is for another server */
             421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The program failed */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    sketch: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewHome"];
+            };
+        };
+        responses: {
+            /** @description done */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SketchAnswer"];
+                };
+            };
+            /** @description The request cannot be read */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request comes from another page */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request is too large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The body is of the wrong media type */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request is for another server */
+            421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request cannot be carried out */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };

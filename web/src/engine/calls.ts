@@ -7,7 +7,6 @@ import type {
   Demo,
   Edit,
   HistoryEntry,
-  House,
   JobSummary,
   MapBand,
   MapQuantity,
@@ -212,22 +211,12 @@ export function archiveJob(id: string, archived: boolean): Promise<Posted<"/api/
   return answer(api.POST("/api/jobs/{id}/archive", { params: { path: { id } }, body: { archived } }));
 }
 
-async function post<T>(path: string, body: unknown, signal?: AbortSignal): Promise<T> {
-  const request = new Request(new URL(path, location.origin), {
-    method: "POST",
-    headers: { "content-type": "application/json" },
-    body: JSON.stringify(body),
-    ...until(signal),
-  });
-  return (await reach(request)).json() as Promise<T>;
+export function sketchHome(home: NewHome, signal?: AbortSignal): Promise<Posted<"/api/sketch", 200>> {
+  return answer(api.POST("/api/sketch", { body: home, ...until(signal) }));
 }
 
-export function sketchHome(home: NewHome, signal?: AbortSignal): Promise<{ house: House; notes: string[] }> {
-  return post("/api/sketch", home, signal);
-}
-
-export function createHome(home: NewHome): Promise<{ job: JobSummary; notes: string[] }> {
-  return post("/api/jobs/new", home);
+export function createHome(home: NewHome): Promise<Posted<"/api/jobs/new", 201>> {
+  return answer(api.POST("/api/jobs/new", { body: home }));
 }
 
 /** A job file as text; the server tells TOML from JSON by its name. */

@@ -54,22 +54,8 @@ export type FieldProblem = Schemas["FieldProblem"];
 export type LiveRequest = Schemas["LiveRequest"];
 export type LiveAnswer = Schemas["LiveAnswer"];
 
-export type Construction = "timber-frame" | "masonry-cavity" | "masonry-solid" | "concrete";
-export type Attached = "detached" | "semi-detached" | "terraced" | "flat";
-export type LineKind = "fibre" | "coax" | "dsl" | "fixed-wireless" | "satellite" | "mobile";
-
-export interface NewHome {
-  name: string;
-  country: string;
-  floor_area_m2: number;
-  storeys: number;
-  basement: boolean;
-  attic: boolean;
-  construction: Construction;
-  attached: Attached;
-  rooms: { bedrooms: number; bathrooms: number; offices: number; utility: boolean; open_kitchen: boolean };
-  people: number;
-  may_drill: boolean;
-  line: { kind: LineKind; down_bps: number; up_bps: number };
-  seed: number;
-}
+export type Construction = Schemas["Construction"];
+export type Attached = Schemas["Attached"];
+export type LineKind = Schemas["LineKind"];
+/** All eight answers; the page leaves none of them to the server's defaults. */
+export type NewHome = Required<Schemas["NewHome"]> & { rooms: Required<Schemas["Rooms"]> };
