@@ -101,7 +101,7 @@ export const text = {
     },
     countryLabel: "Country",
     area: (unit: string) => `Floor area, ${unit}`,
-    storeys: "Storeys, without basement and attic",
+    storeys: "Living storeys",
     basement: "Basement",
     attic: "Attic",
     attached: { detached: "Detached", "semi-detached": "Semi-detached", terraced: "Terraced", flat: "Flat" },

@@ -41,6 +41,9 @@ export function NewHomePage() {
   const [lastHome, setLastHome] = useState<NewHome>(() => rested.home as NewHome);
   if (rested.home && JSON.stringify(rested.home) !== JSON.stringify(lastHome)) setLastHome(rested.home);
   const sketch = useSketch(lastHome);
+  // The last sketch that was possible stays, marked, while the answers do not fit.
+  const [lastSketch, setLastSketch] = useState(sketch.data ?? null);
+  if (sketch.data && sketch.data !== lastSketch) setLastSketch(sketch.data);
   const create = useJobsChange(createHome);
   const serverProblems = fieldProblemsOf(create.error).length
     ? fieldProblemsOf(create.error)
@@ -102,7 +105,7 @@ export function NewHomePage() {
           </div>
         </form>
         <Sketch
-          answer={sketch.data ?? null}
+          answer={lastSketch}
           isStale={sketch.isError || !asked.home}
           onAnother={() => setAnswers({ ...answers, seed: answers.seed + 1 })}
         />

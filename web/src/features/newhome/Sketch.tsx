@@ -42,13 +42,7 @@ export function Sketch({ answer, isStale, onAnother }: Props) {
       <div className={isStale ? "sketch-plan stale" : "sketch-plan"}>
         {house ? (
           <Suspense fallback={<p className="quiet-line">{text.loading}</p>}>
-            <PlanSheet
-              house={house}
-              storey={storey}
-              title={text.newHome.sketch}
-              stale={isStale}
-              onStorey={setChosen}
-            />
+            <PlanSheet house={house} storey={storey} title={text.newHome.sketch} onStorey={setChosen} />
           </Suspense>
         ) : (
           <p className="quiet-line">{text.newHome.sketchWorking}</p>
