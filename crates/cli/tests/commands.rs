@@ -196,7 +196,7 @@ fn completions_exist_for_shells() {
 #[test]
 fn help_of_every_command_has_an_example() {
     let folder = Folder::new();
-    for command in ["import", "check", "plan", "assess", "show", "schema", "rules", "completions"] {
+    for command in ["import", "new", "check", "plan", "assess", "show", "schema", "rules", "completions"] {
         let run = folder.run(&[command, "--help"]);
         assert_eq!(run.code, 0);
         assert!(run.stdout.contains("Example"), "{command}: {}", run.stdout);

@@ -79,10 +79,9 @@ pub fn whole(text: &str) -> Result<u32, Misread> {
 
 /// A floor area in square metres or square feet.
 pub fn area(text: &str) -> Result<f64, Misread> {
-    text
-        .parse::<SquareMetres>()
+    text.parse::<SquareMetres>()
         .map(|a| a.0)
-        .map_err(|error| format!("{error}; write for example `95`, `95 m²` or `1000 ft²`"))
+        .map_err(|_| format!("`{}` is not an area; write for example `95`, `95 m²` or `1000 ft²`", shown(text)))
 }
 
 /// A country by its code or its English name.
@@ -127,11 +126,12 @@ pub fn storeys(text: &str, home: &mut NewHome) -> Result<(), Misread> {
     Ok(())
 }
 
-/// Rooms wanted: `3 bedrooms, 2 bathrooms, 1 office, utility, open kitchen`; what is not named is not wanted.
+/// Rooms wanted: `3 bedrooms, 2 bathrooms, 1 office, utility, open kitchen`; what is not named is not wanted,
+/// but for one bathroom.
 pub fn rooms(text: &str, home: &mut NewHome) -> Result<(), Misread> {
     let accepted = "write for example `3 bedrooms, 2 bathrooms, 1 office, utility, open kitchen`";
     let mut rooms = home.rooms;
-    (rooms.bedrooms, rooms.bathrooms, rooms.offices, rooms.utility, rooms.open_kitchen) = (0, 0, 0, false, false);
+    (rooms.bedrooms, rooms.bathrooms, rooms.offices, rooms.utility, rooms.open_kitchen) = (0, 1, 0, false, false);
     let lower = text.to_lowercase().replace(" and ", ",");
     for part in lower.split(',').map(str::trim).filter(|p| !p.is_empty()) {
         let (number, what) = match part.split_once(' ') {
