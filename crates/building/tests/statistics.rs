@@ -31,9 +31,12 @@ const TYPES: [(Attached, bool); 5] = [
     (Attached::Detached, true),
 ];
 
-/// Every drawn room: its home's area, its id, use and area.
+/// Id, use and area of a room.
+type DrawnRoom = (String, RoomUse, f64);
+
+/// Every drawn home: its area and its rooms.
 struct Drawn {
-    homes: Vec<(f64, Vec<(String, RoomUse, f64)>)>,
+    homes: Vec<(f64, Vec<DrawnRoom>)>,
 }
 
 fn drawn(types: &[(Attached, bool)]) -> Drawn {
@@ -73,7 +76,6 @@ impl Drawn {
 
 #[track_caller]
 fn within(what: &str, value: f64, (low, high): (f64, f64)) {
-    println!("{what}: {value:.3} in {low} to {high}");
     assert!((low..=high).contains(&value), "{what} is {value:.3} and published are {low} to {high}");
 }
 
@@ -143,7 +145,6 @@ fn homes_of_the_space_standard_can_be_drawn() {
                 generate(&wish).is_ok()
             });
             let drawn = drawn.count();
-            println!("{bedrooms} bedrooms on {storeys} storeys in {:.0} m²: {drawn} of 10", least * above);
             assert!(drawn >= wanted, "{bedrooms} bedrooms on {storeys} storeys in {} m²: {drawn} of 10", least * above);
         }
     }

@@ -112,7 +112,7 @@ impl Shell<'_> {
         let edges: Vec<&Edge> = self.edges.iter().filter(|e| e.room == room && e.length() > 30).collect();
         let whole: i32 = edges.iter().map(|e| e.length()).sum();
         let put = |edge: &Edge, along: i32, sockets: &mut Vec<Socket>| {
-            let (u, v) = edge.into_room(f64::from(along), OFF_FACE);
+            let (u, v) = edge.off_face(f64::from(along), OFF_FACE);
             sockets.push(Socket { room, at: self.frame.point(u, v), height });
         };
         for k in 0..count {
@@ -249,8 +249,8 @@ impl Shell<'_> {
                 .collect();
             let mut x = lo + 2;
             while x + width <= hi - 2 {
-                let (_, near) = edge.into_room(f64::from(x), 2.0);
-                let (face, _) = if edge.line.along_u { (near, 0) } else { (edge.into_room(f64::from(x), 2.0).0, 0) };
+                let (_, near) = edge.off_face(f64::from(x), 2.0);
+                let (face, _) = if edge.line.along_u { (near, 0) } else { (edge.off_face(f64::from(x), 2.0).0, 0) };
                 let far = face + f64::from(depth) * if edge.room_above { 1.0 } else { -1.0 };
                 let (a, b) = (face.min(far).round() as i32, face.max(far).round() as i32);
                 let rect =
@@ -283,7 +283,7 @@ impl Shell<'_> {
         edges.iter().find_map(|e| {
             let (lo, hi) = self.faces(e);
             let (a, b) = longest_free(&self.taken(e), lo + 5, hi - 5).filter(|(a, b)| b - a >= 12)?;
-            let (u, v) = e.into_room(f64::from(a + b) / 2.0, OFF_FACE);
+            let (u, v) = e.off_face(f64::from(a + b) / 2.0, OFF_FACE);
             Some((self.frame.point(u, v), if self.level.dark { 1.4 } else { 0.6 }))
         })
     }

@@ -49,7 +49,7 @@ impl Edge {
     }
 
     /// The point of the frame [cm] at a place along the line and a distance into the room from the wall's face.
-    pub(super) fn into_room(&self, along: f64, off: f64) -> (f64, f64) {
+    pub(super) fn off_face(&self, along: f64, off: f64) -> (f64, f64) {
         let away = (self.half * 100.0 + off) * if self.room_above { 1.0 } else { -1.0 };
         let at = f64::from(self.line.at) + away;
         if self.line.along_u { (along, at) } else { (at, along) }
