@@ -33,6 +33,8 @@ impl Input for JobPath {
     fn describe(operation: &mut Operation<'_>) {
         operation.path_parameter("id", "the job", json!({ "type": "string", "format": "uuid" }));
         operation.refuses(problem::MISSING);
+        // A stored document that only a newer version of the program can read.
+        operation.refuses(problem::REFUSED);
     }
 }
 

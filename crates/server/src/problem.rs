@@ -129,7 +129,11 @@ impl Problem {
     /// A field that is wrong, said as the detail as well.
     pub fn of_field(kind: Kind, path: impl Into<String>, message: impl Into<String>) -> Self {
         let field = FieldProblem::new(path, message);
-        Self::new(kind, format!("{}: {}", field.path, field.message)).field(field)
+        let detail = match field.path.as_str() {
+            "" => field.message.clone(),
+            path => format!("{path}: {}", field.message),
+        };
+        Self::new(kind, detail).field(field)
     }
 
     /// A failure of the program: the cause goes to the log under an incident number, and the number to the caller.

@@ -3,6 +3,7 @@
 pub mod coverage;
 pub mod demos;
 mod edits;
+mod fresh;
 mod home;
 mod import;
 mod jobs;
@@ -50,6 +51,12 @@ fn job_routes(api: Api) -> Api {
             says("import_job", "jobs", "Makes a job of an architect's model (IFC2x3 or IFC4)."),
             import::MAX_IMPORT,
             import::import,
+        )
+        .post("/api/jobs/new", says("new_home", "jobs", "Makes and stores a home from eight answers."), fresh::create)
+        .post(
+            "/api/sketch",
+            says("sketch", "jobs", "Draws a home from eight answers; nothing is stored."),
+            fresh::sketch,
         )
         .get("/api/demos", says("list_demos", "jobs", "Demo homes."), demos::list)
         .post("/api/demos/{id}", says("open_demo", "jobs", "Stores a copy of a demo home as a job."), demos::open)

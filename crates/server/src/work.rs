@@ -25,7 +25,14 @@ const KEPT: usize = 6;
 pub struct Works {
     store: Store,
     shelf: Mutex<Shelf>,
-    threads: Arc<Semaphore>,
+    threads: Threads,
+}
+
+/// How much is computed at once: long work leaves room for what a person waits for while it runs.
+#[derive(Clone)]
+pub(crate) struct Threads {
+    short: Arc<Semaphore>,
+    long: Arc<Semaphore>,
 }
 
 #[derive(Default)]
@@ -42,7 +49,7 @@ pub struct Work {
     pub record: Record,
     /// Its document.
     pub job: Arc<Job>,
-    threads: Arc<Semaphore>,
+    threads: Threads,
     house: OnceCell<Result<Arc<House>, Problem>>,
     evaluator: OnceCell<Result<Arc<Evaluator>, Problem>>,
     plan: plan::Planning,
@@ -51,8 +58,9 @@ pub struct Work {
 impl Works {
     /// Nothing computed yet.
     pub fn new(store: Store) -> Self {
-        let threads = available_parallelism().map_or(2, NonZero::get);
-        Self { store, shelf: Mutex::default(), threads: Arc::new(Semaphore::new(threads)) }
+        let num_cores = available_parallelism().map_or(2, NonZero::get);
+        let semaphore = || Arc::new(Semaphore::new(num_cores));
+        Self { store, shelf: Mutex::default(), threads: Threads { short: semaphore(), long: semaphore() } }
     }
 
     fn shelf(&self) -> MutexGuard<'_, Shelf> {
@@ -86,7 +94,12 @@ impl Works {
 
     /// Runs work on a thread of its own once one is free.
     pub async fn run<T: Send + 'static>(&self, work: impl FnOnce() -> T + Send + 'static) -> Result<T, Problem> {
-        run(&self.threads, work).await
+        run(&self.threads.short, work).await
+    }
+
+    /// As [`Self::run`], for work of more than a second or so.
+    pub async fn run_long<T: Send + 'static>(&self, work: impl FnOnce() -> T + Send + 'static) -> Result<T, Problem> {
+        run(&self.threads.long, work).await
     }
 }
 
@@ -160,7 +173,7 @@ async fn run<T: Send + 'static>(
 }
 
 impl Work {
-    fn new(record: Record, job: Job, threads: Arc<Semaphore>) -> Self {
+    fn new(record: Record, job: Job, threads: Threads) -> Self {
         Self {
             record,
             job: Arc::new(job),
@@ -173,7 +186,7 @@ impl Work {
 
     /// Runs work on a thread of its own once one is free.
     pub async fn run<T: Send + 'static>(&self, work: impl FnOnce() -> T + Send + 'static) -> Result<T, Problem> {
-        run(&self.threads, work).await
+        run(&self.threads.short, work).await
     }
 
     /// The home as drawn.

@@ -4,7 +4,7 @@ use axum::extract::State;
 use findings::Edit;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use store::{Entry, EntryKind, Head, JobId};
+use store::{Entry, EntryKind, Head, JobId, StoreError};
 
 use super::jobs::summary;
 use crate::extract::{Body, Created, JobPath, Json};
@@ -42,18 +42,32 @@ pub struct HeadAnswer {
     pub redo_label: Option<String>,
 }
 
-impl HeadAnswer {
-    /// Tells everybody of the change, and answers it.
-    fn tell(app: &Shared, id: JobId, head: Head) -> Json<Self> {
-        app.changed(id, head.revision);
-        Json(Self {
+impl From<Head> for HeadAnswer {
+    fn from(head: Head) -> Self {
+        Self {
             revision: head.revision,
             can_undo: head.undo_label.is_some(),
             can_redo: head.redo_label.is_some(),
             undo_label: head.undo_label,
             redo_label: head.redo_label,
-        })
+        }
     }
+}
+
+/// Makes a change and tells everybody of it. Both are done even if the page that asked goes away in between: what is
+/// computed for the revision before must not be kept.
+async fn change(
+    app: Shared,
+    id: JobId,
+    made: impl Future<Output = Result<Head, StoreError>> + Send + 'static,
+) -> Result<Json<HeadAnswer>, Problem> {
+    let whole = tokio::spawn(async move {
+        let head = made.await?;
+        app.changed(id, head.revision);
+        Ok::<_, StoreError>(head)
+    });
+    let head = whole.await.map_err(|error| Problem::internal(&error))??;
+    Ok(Json(head.into()))
 }
 
 /// `POST /api/jobs/{id}/edits`.
@@ -62,8 +76,9 @@ pub async fn edit(
     JobPath(id): JobPath,
     Body(new): Body<Edits>,
 ) -> Result<Json<HeadAnswer>, Problem> {
-    let head = app.store.edit(id, new.base_revision, &new.who, &new.label, &new.edits).await?;
-    Ok(HeadAnswer::tell(&app, id, head))
+    let store = app.store.clone();
+    let made = async move { store.edit(id, new.base_revision, &new.who, &new.label, &new.edits).await };
+    change(app, id, made).await
 }
 
 /// What an undo or redo is made on.
@@ -83,8 +98,8 @@ pub async fn undo(
     JobPath(id): JobPath,
     Body(base): Body<Base>,
 ) -> Result<Json<HeadAnswer>, Problem> {
-    let head = app.store.undo(id, base.base_revision, &base.who).await?;
-    Ok(HeadAnswer::tell(&app, id, head))
+    let store = app.store.clone();
+    change(app, id, async move { store.undo(id, base.base_revision, &base.who).await }).await
 }
 
 /// `POST /api/jobs/{id}/redo`.
@@ -93,8 +108,8 @@ pub async fn redo(
     JobPath(id): JobPath,
     Body(base): Body<Base>,
 ) -> Result<Json<HeadAnswer>, Problem> {
-    let head = app.store.redo(id, base.base_revision, &base.who).await?;
-    Ok(HeadAnswer::tell(&app, id, head))
+    let store = app.store.clone();
+    change(app, id, async move { store.redo(id, base.base_revision, &base.who).await }).await
 }
 
 /// Everything that was done to a job.

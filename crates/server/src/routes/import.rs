@@ -150,7 +150,7 @@ pub struct ImportReport {
 pub async fn import(State(app): State<Shared>, form: Form) -> Result<Created<Imported>, Problem> {
     let today = app.today()?;
     let who = form.who.clone();
-    let (job, report) = app.works.run(move || read(&form, today)).await??;
+    let (job, report) = app.works.run_long(move || read(&form, today)).await??;
     let job = store(&app, job, &who, "Imported").await?;
     Ok(Created(Imported { job, report }))
 }

@@ -131,7 +131,7 @@ impl Work {
         let wanted = Wanted::new(&num_wanting);
         *run = Some(Run { stage: stage.clone(), num_wanting: num_wanting.clone() });
         let reporter = Reporter { stage: sender, num_wanting, is_superseded: self.plan.is_superseded.clone() };
-        let (threads, job, evaluator) = (self.threads.clone(), self.job.clone(), evaluator.clone());
+        let (threads, job, evaluator) = (self.threads.long.clone(), self.job.clone(), evaluator.clone());
         tokio::spawn(async move {
             let reporter = Arc::new(reporter);
             let inner = reporter.clone();
