@@ -81,7 +81,8 @@ impl Field {
             let first = field.cells.len();
             for row in 0..grid.rows() {
                 for column in 0..grid.columns() {
-                    if room.contains(grid.centre(row, column).plan()) {
+                    let centre = grid.centre(row, column);
+                    if room.contains(centre.plan()) && home.is_free(centre) {
                         field.cells.push((grid_idx, row * grid.columns() + column));
                     }
                 }

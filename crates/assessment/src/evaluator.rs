@@ -11,6 +11,7 @@ use propagation::{Carrier, Scene};
 use radio_profile::{Band, BandRadio, Generation, RadioProfile};
 use units::{BitsPerSecond, Db, Hertz, Point3};
 
+use crate::buildings;
 use crate::coverage::{Cover, Coverage, Field};
 use crate::home::{Home, NotComputable};
 use crate::links::{self, SetRadio, Uplink};
@@ -238,6 +239,7 @@ impl Evaluator {
         progress.step("staying up", 2, 4)?;
         let serving = links::serving(home, &self.scene, design, &radios);
         findings.extend(cabling::check(design, &parts));
+        findings.extend(buildings::between_buildings(home, design));
         let stays = resilience::evaluate(&resilience::Input {
             design,
             household: &home.household,

@@ -145,6 +145,12 @@ impl Home {
         Some(at.at_height(floor + device.height.map_or(HELD_HEIGHT, |h| h.0)))
     }
 
+    /// Whether a device can be at a point as far as fixed objects go: nobody holds a telephone inside a refrigerator.
+    #[must_use]
+    pub fn is_free(&self, at: Point3) -> bool {
+        !self.resolved.blocks.iter().any(|block| block.contains(at))
+    }
+
     /// Index of the room with an id.
     #[must_use]
     pub fn room(&self, id: &findings::Id) -> Option<usize> {

@@ -4,8 +4,10 @@
 //! - [`Evaluator`]: keeps gain maps by site, so that a second design at the same places costs little
 //! - [`Assessment`]: what comes out
 //! - [`CoverageMap`], [`Probe`]: coverage drawn over a storey, and explained at a point
+//! - [`buildings`]: which rooms stand in which building
 //! - [`rules`]: every rule of every engine
 
+mod buildings;
 mod coverage;
 mod evaluator;
 mod home;
@@ -16,6 +18,7 @@ mod rules;
 mod telephone;
 mod wires;
 
+pub use buildings::{CABLE_BETWEEN_BUILDINGS, buildings};
 pub use coverage::{BandCoverage, Coverage, Field, Served};
 pub use evaluator::{Assessment, Evaluator};
 pub use home::{Home, NotComputable};

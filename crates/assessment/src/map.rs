@@ -113,12 +113,12 @@ pub struct CoverageMap {
     pub rows: usize,
     /// Number of columns (along x).
     pub columns: usize,
-    /// The quantity; absent outside all rooms and where it is not defined.
+    /// The quantity; absent outside all rooms, inside fixed objects, and where it is not defined.
     pub values: Vec<Option<f64>>,
     /// How far the cell is above what the target of its room needs 95 % of the time [dB]; below zero it is not covered.
     /// Absent where the room has no target.
     pub margin_db: Vec<Option<f64>>,
-    /// Which room the cell is in: its position among the storey's rooms.
+    /// Which room the cell is in: its position among the storey's rooms; absent inside fixed objects.
     pub room: Vec<Option<u16>>,
     /// Levels at which contours tell most, rising.
     pub levels: Vec<f64>,
@@ -233,6 +233,9 @@ impl Evaluator {
                 let Some(room) = rooms.iter().position(|r| r.contains(centre)) else { continue };
                 let at = row * plan.columns() + column;
                 let grid = distinct.iter().position(|h| *h == heights[room]).unwrap_or(0);
+                if !home.is_free(grids[grid].centre(row, column)) {
+                    continue;
+                }
                 for (gain, (radio, _)) in gains.iter_mut().zip(&radios.of) {
                     *gain = Db(f64::from(maps[radio.site][grid][radio.setting.band.index()].gain_db[at]));
                 }

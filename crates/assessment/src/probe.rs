@@ -130,6 +130,8 @@ impl Evaluator {
         };
         if room.is_none() {
             probe.missing.push("a room: the point is in a wall or outside".into());
+        } else if !home.is_free(place) {
+            probe.missing.push("a free place: the point is inside a fixed object, and does not count".into());
         } else if target.is_none() {
             probe.missing.push("a target for this room".into());
         }

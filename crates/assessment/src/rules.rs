@@ -14,6 +14,7 @@ pub fn rules() -> Vec<&'static Rule> {
         wlan::RULES,
         traffic::RULES,
         cabling::RULES,
+        crate::buildings::RULES,
         resilience::RULES,
         cost::RULES,
     ]

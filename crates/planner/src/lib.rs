@@ -4,13 +4,11 @@
 //! - [`gateway`]: the provider's box alone, the design that a home has before anyone designs
 //! - [`assumptions`]: what was assumed because the job does not say it
 //! - [`best_set`]: the exact search over places that all families use
-//! - [`between_buildings`], [`RULES`]: what a cable outdoors needs care with
 //!
 //! This crate owns no figure: it proposes designs, [`assessment`] judges them.
 
 mod assumptions;
 mod build;
-mod buildings;
 mod families;
 mod names;
 mod outbuilding;
@@ -32,7 +30,6 @@ use network::{Design, Family};
 use site::Site;
 
 pub use assumptions::assumptions;
-pub use buildings::{CABLE_BETWEEN_BUILDINGS, RULES, between_buildings};
 use families::{Draft, Workshop};
 pub use search::{Chosen, best_set};
 
@@ -126,10 +123,7 @@ pub fn plan_with(evaluator: &Evaluator, config: &Config, progress: &dyn Progress
             }
             continue;
         }
-        let mut assessment = evaluator.assess(&design, progress)?;
-        assessment.findings.extend(between_buildings(home, &design));
-        // Stable, so that the assessment's own order holds among equals.
-        assessment.findings.sort_by_key(|f| f.severity);
+        let assessment = evaluator.assess(&design, progress)?;
         options.push(DesignOption {
             id: design.id.clone(),
             family: design.family,

@@ -2,12 +2,12 @@
 
 use std::collections::BTreeSet;
 
+use assessment::buildings;
 use building::MountKind;
 use equipment::{Part, PartKind};
 use network::{Family, Medium};
 
 use crate::build::Builder;
-use crate::buildings::buildings;
 use crate::families::{Draft, Reason, Workshop};
 use crate::places::{self, Place, Reach};
 use crate::siting::{ENOUGH, Sited, WORTH_ONE_MORE};

@@ -147,7 +147,7 @@ fn the_garden_office_is_served_from_within() {
     // Copper between buildings is never offered without its risk, whichever family lays it.
     let mut warned = 0;
     for option in &plan.options {
-        let risks = option.findings.iter().filter(|f| f.rule == planner::CABLE_BETWEEN_BUILDINGS.id).count();
+        let risks = option.findings.iter().filter(|f| f.rule == assessment::CABLE_BETWEEN_BUILDINGS.id).count();
         let crossing = option
             .design
             .links

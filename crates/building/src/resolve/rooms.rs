@@ -4,13 +4,13 @@ use std::collections::BTreeMap;
 
 use findings::{Finding, Id};
 use geo::InteriorPoint;
-use units::Point2;
+use units::{Point2, Point3};
 
 use super::faces::{Face, ROOM_HEIGHT, faces};
 use super::joints::Bodies;
 use crate::elements::{Building, Room, RoomUse, StoreyUse};
 use crate::geometry::{area, boundary_distance, contains, polygon, tidy};
-use crate::resolved::{Resolved, ResolvedRoom, ResolvedStorey};
+use crate::resolved::{Block, Resolved, ResolvedRoom, ResolvedStorey};
 use crate::validate::rules;
 
 impl ResolvedRoom {
@@ -18,6 +18,14 @@ impl ResolvedRoom {
     #[must_use]
     pub fn contains(&self, at: Point2) -> bool {
         contains(&self.outline, &self.holes, at)
+    }
+}
+
+impl Block {
+    /// Whether a point is in the object; its surface counts as inside.
+    #[must_use]
+    pub fn contains(&self, at: Point3) -> bool {
+        (self.z0..=self.z1).contains(&at.z) && contains(&self.outline, &[], at.plan())
     }
 }
 

@@ -1,12 +1,11 @@
 //! Which rooms stand in which building, and what a cable between two of them needs care with.
 
-use assessment::Home;
 use building::{ResolvedRoom, RoomUse};
 use findings::{Finding, Id, Rule, Severity, Source};
 use network::{Design, Medium};
 use units::Point2;
 
-use crate::places::encloses;
+use crate::home::Home;
 
 /// Rooms of one storey that are nearer to each other than this stand in one building [m] (common practice, no source:
 /// more than the thickest walls of homes).
@@ -14,7 +13,7 @@ const SAME_BUILDING: f64 = 1.0;
 
 /// A copper cable runs outdoors from one building to another.
 pub const CABLE_BETWEEN_BUILDINGS: Rule = Rule {
-    id: "planner.cable-between-buildings",
+    id: "cabling.cable-between-buildings",
     severity: Severity::Risk,
     summary: "A copper cable runs outdoors between two buildings, which may have different earths",
     limit: "glass fibre, or copper with surge protection bonded at both ends",
@@ -24,12 +23,13 @@ pub const CABLE_BETWEEN_BUILDINGS: Rule = Rule {
     },
 };
 
-/// Every rule of this crate.
+/// Rules of cables outdoors.
 pub const RULES: &[Rule] = &[CABLE_BETWEEN_BUILDINGS];
 
 /// For each room the number of its building: rooms that are near each other on one storey, lie above each other, or can
 /// be walked between stand in one; gardens and the like in none.
-pub(crate) fn buildings(home: &Home) -> Vec<usize> {
+#[must_use]
+pub fn buildings(home: &Home) -> Vec<usize> {
     let rooms = &home.resolved.rooms;
     let mut building: Vec<usize> = (0..rooms.len()).collect();
     let is_inside = |i: usize| rooms[i].usage != RoomUse::Outdoor;
@@ -66,7 +66,7 @@ fn are_together(a: &ResolvedRoom, b: &ResolvedRoom) -> bool {
     }
     if a.storey != b.storey {
         let over = |one: &ResolvedRoom, other: &ResolvedRoom| {
-            one.outline.iter().chain([&one.inside]).any(|p| encloses(&other.outline, *p))
+            one.outline.iter().chain([&one.inside]).any(|p| other.contains(*p))
         };
         return over(a, b) || over(b, a);
     }
@@ -99,8 +99,7 @@ fn from_side(p: Point2, a: Point2, b: Point2) -> f64 {
 ///
 /// The design's cables are copper: lightning nearby and different earths drive surges through them, and neither the
 /// trench nor what glass fibre needs at its ends is in the price.
-#[must_use]
-pub fn between_buildings(home: &Home, design: &Design) -> Vec<Finding> {
+pub(crate) fn between_buildings(home: &Home, design: &Design) -> Vec<Finding> {
     let building = buildings(home);
     let end = |id: &Id| {
         if let Some(part) = design.part(id) {
