@@ -99,8 +99,7 @@ test("absurd wishes say what fits, at the answer that is wrong", async () => {
   const create = page.getByRole("button", { name: "Create this home" });
   const area = page.getByRole("spinbutton", { name: /Floor area/ });
   const bedrooms = page.getByRole("spinbutton", { name: "Bedrooms" });
-  const storeys = page.getByRole("spinbutton", { name: "Storeys above ground" });
-  const invalid = page.locator("[aria-invalid=true]");
+  const storeys = page.getByRole("spinbutton", { name: "Living storeys" });
   const main = page.getByRole("main");
   await area.fill("40");
   await bedrooms.fill("20");
@@ -114,8 +113,7 @@ test("absurd wishes say what fits, at the answer that is wrong", async () => {
   await bedrooms.fill("1");
   await area.fill("80");
   await storeys.fill("0");
-  await expect.poll(() => invalid.count(), { timeout: 20_000 }).toBeGreaterThan(0);
-  expect(await storeys.getAttribute("aria-invalid")).toBe("true");
+  await expect.poll(() => storeys.getAttribute("aria-invalid"), { timeout: 20_000 }).toBe("true");
   await storeys.fill("1");
   await area.fill("-5");
   await expect.poll(() => area.getAttribute("aria-invalid"), { timeout: 20_000 }).toBe("true");

@@ -25,10 +25,10 @@ test("eight answers give a sketch that follows them, a job, and its options", as
   const rooms = async () => (await sketch.locator("svg text").allTextContents()).join(" ");
   await expect.poll(rooms).not.toBe("");
   const first = await rooms();
-  await page.getByRole("textbox", { name: "Job name" }).fill("Home of the journey");
+  await page.getByRole("textbox", { name: "Name of the job" }).fill("Home of the journey");
   await page.getByRole("combobox", { name: "Country" }).selectOption("GB");
   await page.getByRole("spinbutton", { name: /Floor area/ }).fill("64");
-  await page.getByRole("spinbutton", { name: "Storeys above ground" }).fill("1");
+  await page.getByRole("spinbutton", { name: "Living storeys" }).fill("1");
   await page.getByRole("radio", { name: "Semi-detached" }).check({ force: true });
   await page.getByRole("radio", { name: "Cavity masonry" }).check({ force: true });
   await page.getByRole("spinbutton", { name: "Bedrooms" }).fill("2");

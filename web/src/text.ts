@@ -389,7 +389,8 @@ export const text = {
     against: (shown: string, other: string) => `${shown} against ${other}`,
     beatsNone: "It beats no other option in any headline figure.",
     beatenByNone: "No other option beats it in any headline figure.",
-    gap: (found: string, bound: string) => `Found ${found}; no design of this kind can pass ${bound}`,
+    gap: (figure: string, found: string, bound: string) =>
+      `Found ${found} ${figure.charAt(0).toLowerCase()}${figure.slice(1)}; no design of this kind can pass ${bound}`,
     gapMethod: (method: string) => `Bound by ${method}`,
     excluded: "Families left out",
     excludedNone: "No family was left out.",

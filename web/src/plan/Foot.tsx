@@ -126,7 +126,7 @@ export function MapKey({ map, widest }: { map: CoverageMap; widest: number }) {
   const band = Math.max(1, Math.min(BAND, Math.floor((widest - UNIT) / bands.length)));
   const longest = Math.max(0, ...between.map((level) => textWidth(levelText(level), faces.contour)));
   // Where bands are narrow not every level is written.
-  const every = Math.ceil((longest + 6) / band);
+  const every = Math.ceil((longest + 4) / band);
   const spoken =
     between.length > 0
       ? `Levels in ${map.unit}: ${between.map(levelText).join(", ")}`

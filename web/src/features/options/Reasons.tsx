@@ -27,6 +27,7 @@ export function Reasons({ plan, shown, pinned, reader, onShow }: Props) {
           {shown.gap && (
             <p>
               {t.gap(
+                nameOfFigure(shown.gap.figure),
                 together(quantity(shown.gap.found, unitOf(shown, shown.gap.figure), reader)),
                 together(quantity(shown.gap.bound, unitOf(shown, shown.gap.figure), reader)),
               )}
@@ -95,7 +96,8 @@ export function Reasons({ plan, shown, pinned, reader, onShow }: Props) {
 }
 
 function unitOf(option: DesignOption, figure: string): string {
-  return figureOf(option, figure)?.unit ?? "1";
+  // A search may be for a figure that is not among those of the design, such as coverage by one radio alone.
+  return figureOf(option, figure)?.unit ?? (figure.startsWith("coverage") ? "%" : "1");
 }
 
 interface ComparisonsProps {
