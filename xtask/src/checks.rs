@@ -3,7 +3,7 @@
 use anyhow::Result;
 
 use crate::workspace::{Workspace, cargo};
-use crate::{layers, licences, map, setup, steps, tidy};
+use crate::{layers, licences, map, setup, steps, tidy, web};
 
 /// A check that only reads: from the workspace to what is wrong with it.
 pub struct Check {
@@ -51,13 +51,16 @@ pub fn outcomes(workspace: &Workspace) -> Vec<(&'static str, bool)> {
         println!("{name}: {}", if has_passed { "ok" } else { "failed" });
         outcomes.push((name, has_passed));
     }
+    outcomes.extend(web::checks(workspace));
     outcomes
 }
 
 /// The verb `check`.
 pub fn run_all() -> Result<bool> {
     setup::prepare(&setup::FOR_CHECKS)?;
-    let outcomes = outcomes(&Workspace::load()?);
+    let workspace = Workspace::load()?;
+    web::install(&workspace)?;
+    let outcomes = outcomes(&workspace);
     let failed: Vec<&str> = outcomes.iter().filter(|(_, has_passed)| !has_passed).map(|(name, _)| *name).collect();
     if failed.is_empty() {
         println!("check: all {} ok", outcomes.len());

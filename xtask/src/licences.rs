@@ -8,6 +8,9 @@ use anyhow::{Context, Result};
 use crate::spdx::is_satisfied;
 use crate::workspace::{Package, Workspace};
 
+/// What npm installs for the web app and its tools.
+const LOCKS: [&str; 2] = ["web/package-lock.json", "web/api-types/package-lock.json"];
+
 struct Policy {
     allowed: BTreeSet<String>,
     /// Package name without version, to the reason.
@@ -19,7 +22,26 @@ pub fn problems(workspace: &Workspace) -> Result<Vec<String>> {
     let path = workspace.root.join("xtask/licences.toml");
     let text = fs::read_to_string(&path).with_context(|| format!("cannot read {}", path.display()))?;
     let policy = read_policy(&text)?;
-    Ok(judge(&workspace.packages, &policy))
+    let mut packages = workspace.packages.clone();
+    for lock in LOCKS {
+        let path = workspace.root.join(lock);
+        let text = fs::read_to_string(&path).with_context(|| format!("cannot read {}", path.display()))?;
+        packages.extend(read_lock(&text).with_context(|| format!("cannot read {}", path.display()))?);
+    }
+    Ok(judge(&packages, &policy))
+}
+
+/// The packages of a lock file of npm, with their licences.
+fn read_lock(text: &str) -> Result<Vec<Package>> {
+    let lock: serde_json::Value = serde_json::from_str(text).context("not JSON")?;
+    let packages = lock["packages"].as_object().context("no `packages`")?;
+    let read = |(path, package): (&String, &serde_json::Value)| {
+        // The entry without a path is the app itself.
+        let (_, name) = path.rsplit_once("node_modules/")?;
+        let version = package["version"].as_str().unwrap_or_default();
+        Some(Package { name: format!("{name} {version}"), licence: package["license"].as_str().map(str::to_owned) })
+    };
+    Ok(packages.iter().filter_map(read).collect())
 }
 
 fn read_policy(text: &str) -> Result<Policy> {
@@ -81,6 +103,15 @@ mod tests {
             rows,
             ["bad 2.0.0   GPL-3.0-only  not on the list", "none 1.0.0                declares no licence expression"]
         );
+    }
+
+    #[test]
+    fn reads_a_lock_file_of_npm() {
+        let text = r#"{"packages": {"": {"name": "app"}, "node_modules/a": {"version": "1.2.3", "license": "MIT"},
+            "node_modules/a/node_modules/@b/c": {"version": "4.5.6"}}}"#;
+        let expected = [package("a 1.2.3", Some("MIT")), package("@b/c 4.5.6", None)];
+        assert_eq!(read_lock(text).unwrap(), expected);
+        assert!(read_lock("{}").is_err());
     }
 
     #[test]

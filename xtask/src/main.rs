@@ -9,6 +9,7 @@ mod floors;
 mod layers;
 mod licences;
 mod map;
+mod outside;
 mod purity;
 mod setup;
 mod spdx;
@@ -16,6 +17,7 @@ mod start;
 mod steps;
 mod test;
 mod tidy;
+mod web;
 mod workspace;
 
 use std::process::ExitCode;
@@ -27,9 +29,10 @@ use crate::workspace::Workspace;
 const HELP: &str = "\
 Usage: cargo xtask VERB
 
-  start         install what is missing, build the program, run the main job on the house in demo/
-  test          every check and every test; the last line is `N passed, N failed, N skipped`
-  check         the fast checks: fmt, clippy, layers, map, tidy, licences
+  start         install what is missing, build the program, open it in the browser on a demo home
+  test          every check and every test: Rust, web, browser, outside checkers; the last line is
+                `N passed, N failed, N skipped`
+  check         the fast checks: fmt, clippy, layers, map, tidy, licences, web lint and types
   layers        no crate uses its own floor or a higher one; no engine does I/O or iterates over hash maps
   map           ARCHITECTURE.md names every crate, and every path in the documents exists
   tidy          every file says what it is for; no long file without a reason; nothing left over

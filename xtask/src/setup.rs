@@ -22,6 +22,8 @@ enum Get {
     Package(&'static str),
     /// A component of the Rust toolchain.
     Component(&'static str),
+    /// By hand, and how: the system's own package may be too old.
+    Hand(&'static str),
 }
 
 const LINKER: Need = Need {
@@ -46,11 +48,40 @@ const LINTER: Need = Need {
     get: Get::Component("clippy"),
 };
 
-/// What building and running the program needs.
-pub const FOR_START: [Need; 2] = [LINKER, C_LIBRARY];
+const NODE: Need = Need {
+    probe: &[
+        "node",
+        "-e",
+        "const [a, b] = process.versions.node.split('.'); process.exit(a * 100 + +b >= 2019 ? 0 : 1)",
+    ],
+    purpose: "Node 20.19 or newer, which builds the web app",
+    get: Get::Hand("install Node 20.19 or newer with npm, from your system or from nodejs.org"),
+};
+const NPM: Need = Need {
+    probe: &["npm", "--version"],
+    purpose: "npm, which brings the web app's packages",
+    get: Get::Hand("install npm, which mostly comes with Node"),
+};
+const BROWSER: Need = Need {
+    probe: &["sh", "-c", "chromium --version || chromium-browser --version"],
+    purpose: "the browser that the pages are tested in",
+    get: Get::Package("chromium"),
+};
+const PYTHON: Need = Need {
+    // The module can be there without what it installs from.
+    probe: &["python3", "-c", "import ensurepip, venv"],
+    purpose: "Python, which runs the outside checkers of the server's interface",
+    get: Get::Package("python3-venv"),
+};
 
-/// What the checks and tests need as well.
-pub const FOR_CHECKS: [Need; 4] = [LINKER, C_LIBRARY, FORMATTER, LINTER];
+/// What building and running the program needs.
+pub const FOR_START: [Need; 4] = [LINKER, C_LIBRARY, NODE, NPM];
+
+/// What the fast checks need.
+pub const FOR_CHECKS: [Need; 6] = [LINKER, C_LIBRARY, NODE, NPM, FORMATTER, LINTER];
+
+/// What the tests need.
+pub const FOR_TESTS: [Need; 8] = [LINKER, C_LIBRARY, NODE, NPM, FORMATTER, LINTER, BROWSER, PYTHON];
 
 /// Installs what is missing, or says what to ask for.
 ///
@@ -63,6 +94,7 @@ pub fn prepare(needs: &[Need]) -> Result<()> {
     }
     let mut packages = Vec::new();
     let mut components = Vec::new();
+    let mut by_hand = Vec::new();
     println!("Missing on this machine:");
     for need in missing {
         let (kind, name) = match need.get {
@@ -74,8 +106,15 @@ pub fn prepare(needs: &[Need]) -> Result<()> {
                 components.push(name);
                 ("toolchain component", name)
             }
+            Get::Hand(how) => {
+                by_hand.push(how);
+                ("program", need.probe[0])
+            }
         };
         println!("  {kind} {name}: {}", need.purpose);
+    }
+    if !by_hand.is_empty() {
+        bail!("{}", by_hand.join("; "));
     }
     if !packages.is_empty() {
         if !is_there(&["apt-get", "--version"]) {

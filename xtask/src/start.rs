@@ -1,79 +1,79 @@
-//! The verb `start`: from a fresh machine to the main job running on the house in `demo/`.
+//! The verb `start`: from a fresh machine to the program open in the browser on a demo home.
 
-use std::fs;
-use std::process::Command;
+use std::io::{BufRead, BufReader};
+use std::process::{Command, Stdio};
 use std::time::Instant;
 
 use anyhow::{Context, Result};
 
 use crate::workspace::{Workspace, cargo};
-use crate::{setup, steps};
+use crate::{setup, steps, web};
 
 /// From the processor time of a cold build of the workspace, halved: see the commit that last changed it.
-const COLD_BUILD: &str = "two to three minutes on two cores";
+const COLD_BUILD: &str = "four to five minutes on two cores";
 
-const ARCHITECTURE: &str = "demo/two-dwelling-house/architecture.ifc";
-const ELECTRICAL: &str = "demo/two-dwelling-house/electrical.ifc";
+/// The demo home that is opened.
+const DEMO: &str = "semi-detached-garden-office";
 
-/// Installs what is missing, builds the program, imports the house and plans its network.
+/// Installs what is missing, builds web app and program, and serves until it is stopped.
 pub fn run() -> Result<bool> {
     setup::prepare(&setup::FOR_START)?;
     let workspace = Workspace::load()?;
+    let started = Instant::now();
+    web::install(&workspace)?;
+    if !web::build(&workspace)? {
+        println!("start stopped: the web app was not built; what is wrong stands above.");
+        return Ok(false);
+    }
+    println!("web app: done in {:.1} s", started.elapsed().as_secs_f64());
+
     let program = workspace.target.join("release").join(format!("wallplate{}", std::env::consts::EXE_SUFFIX));
     if !program.exists() {
         println!("Building the program. The first build takes {COLD_BUILD}; later ones take seconds.");
     }
+    let started = Instant::now();
     let mut build = cargo();
     build.args(["build", "--release", "--package", "cli", "--bin", "wallplate"]).current_dir(&workspace.root);
-    if !step("build", &mut build, &[0])? {
+    if !steps::run(&mut build)?.success() {
+        println!("start stopped: the program was not built; what is wrong stands above.");
         return Ok(false);
     }
-
-    let folder = workspace.target.join("start");
-    fs::create_dir_all(&folder).with_context(|| format!("cannot make the folder {}", folder.display()))?;
-    let written = folder.join("house.toml");
-    // Without the job of an earlier run, a step that writes nothing cannot look like one that did.
-    if written.exists() {
-        fs::remove_file(&written).with_context(|| format!("cannot remove {}", written.display()))?;
-    }
-    let job = workspace.relative(&written);
-    let wallplate = |arguments: &[&str]| {
-        let mut command = Command::new(workspace.relative(&program));
-        command.args(arguments).current_dir(&workspace.root);
-        command
-    };
-    // Exit code 1 means that the program has findings to show: here that is a result, not a failure.
-    let arguments = ["import", ARCHITECTURE, "--electrical", ELECTRICAL, "--dwelling", "A", "-o", &job];
-    if !step("import", &mut wallplate(&arguments), &[0, 1])? {
-        return Ok(false);
-    }
-    if !written.exists() {
-        println!("start stopped: the step `import` ended well but wrote no {job}");
-        return Ok(false);
-    }
-    if !step("plan", &mut wallplate(&["plan", &job]), &[0, 1])? {
-        return Ok(false);
-    }
+    println!("program: done in {:.1} s", started.elapsed().as_secs_f64());
     println!();
-    println!("The job is in {job}: change it with any editor and plan again with");
-    println!("  {} plan {job}", workspace.relative(&program));
-    Ok(true)
+
+    let mut serve = Command::new(&program);
+    serve.args(["serve", "--demo", DEMO]).current_dir(&workspace.root);
+    println!("$ {}", steps::as_typed(&serve).replace(&workspace.root.display().to_string(), "."));
+    let mut child = serve.stdout(Stdio::piped()).spawn().context("cannot run the program")?;
+    let mut last = None;
+    if let Some(stdout) = child.stdout.take() {
+        for line in BufReader::new(stdout).lines() {
+            let line = line?;
+            println!("{line}");
+            let address = line.split_whitespace().find(|word| word.starts_with("http://"));
+            // The last address that the program names is that of the demo home.
+            if let Some(address) = address.filter(|_| line.contains("/jobs/") && last.is_none()) {
+                show(address);
+                last = Some(address.to_owned());
+            }
+        }
+    }
+    let status = child.wait().context("lost the program")?;
+    Ok(status.success())
 }
 
-/// Runs one step in plain sight and says how long it took, or how it failed.
-fn step(name: &str, command: &mut Command, good_codes: &[i32]) -> Result<bool> {
-    println!();
-    let started = Instant::now();
-    let status = steps::run(command)?;
-    let seconds = started.elapsed().as_secs_f64();
-    let is_good = status.code().is_some_and(|code| good_codes.contains(&code));
-    if is_good {
-        println!("{name}: done in {seconds:.1} s");
-    } else {
-        println!(
-            "start stopped: the step `{name}` failed ({status}) after {seconds:.1} s. What it printed stands above."
-        );
-        println!("To run that step alone: {}", steps::as_typed(command));
+/// Opens an address in the browser of whoever sits here, if anybody does.
+fn show(address: &str) {
+    let has_screen = std::env::var_os("DISPLAY").is_some() || std::env::var_os("WAYLAND_DISPLAY").is_some();
+    let opener = match std::env::consts::OS {
+        "macos" => Some("open"),
+        "linux" if has_screen => Some("xdg-open"),
+        _ => None,
+    };
+    let opened = opener.is_some_and(|program| {
+        Command::new(program).arg(address).stdout(Stdio::null()).stderr(Stdio::null()).spawn().is_ok()
+    });
+    if !opened {
+        println!("Open this address in a browser. Ctrl-C stops the program.");
     }
-    Ok(is_good)
 }

@@ -4,7 +4,7 @@ use anyhow::Result;
 
 use crate::count::{Count, result_line};
 use crate::workspace::{Workspace, cargo};
-use crate::{checks, setup, steps};
+use crate::{checks, outside, setup, steps, web};
 
 /// Runs everything to its end, whatever fails on the way, and prints the total on the last line.
 pub fn run() -> Result<bool> {
@@ -20,8 +20,9 @@ pub fn run() -> Result<bool> {
 }
 
 fn count_everything(count: &mut Count) -> Result<()> {
-    setup::prepare(&setup::FOR_CHECKS)?;
+    setup::prepare(&setup::FOR_TESTS)?;
     let workspace = Workspace::load()?;
+    web::install(&workspace)?;
     let mut failed_steps = Vec::new();
     for (name, has_passed) in checks::outcomes(&workspace) {
         count.add_check(has_passed);
@@ -48,6 +49,21 @@ fn count_everything(count: &mut Count) -> Result<()> {
         }
     }
     count.add(tests);
+
+    let is_built = web::build(&workspace)?;
+    count.add_check(is_built);
+    if !is_built {
+        failed_steps.push("web build");
+    }
+    failed_steps.extend(web::tests(&workspace, count)?);
+    // The tests of the program have built it.
+    let program = workspace.target.join("debug").join(format!("wallplate{}", std::env::consts::EXE_SUFFIX));
+    if !web::journeys(&workspace, &program, count)? {
+        failed_steps.push("journeys in the browser");
+    }
+    if !outside::check_interface(&workspace, &program, count)? {
+        failed_steps.push("outside checks of the interface");
+    }
     if !failed_steps.is_empty() {
         println!("test: failed: {}", failed_steps.join(", "));
     }
