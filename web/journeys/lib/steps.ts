@@ -3,10 +3,12 @@
 import type { Locator, Page } from "playwright-core";
 import { expect } from "vitest";
 
-/** Waits until the plan of the job is there and nothing is being computed. */
+/** Waits until the plan is there, of the present revision, and nothing is being computed. */
 export async function settled(page: Page): Promise<void> {
   await page.getByRole("application").locator("svg").first().waitFor();
   await page.getByRole("progressbar").waitFor({ state: "detached", timeout: 60_000 });
+  await page.locator(".plan-stale, .title-block.stale").waitFor({ state: "detached", timeout: 60_000 });
+  if (/\/coverage/.test(page.url())) await page.locator(".plan-key, .notice").first().waitFor();
   await page.evaluate(() => document.fonts.ready);
 }
 

@@ -30,7 +30,8 @@ export const words = {
   all: "All storeys",
   selected: (text: string) => `${text}, selected`,
   nothingSelected: "Nothing selected",
-  scale: (name: string, paper: string | null) => (paper ? `${name} on ${paper.replaceAll(" ", "\u00a0")}` : name),
+  scale: (name: string, paper: string | null) =>
+    paper ? `${name} on ${paper.replaceAll(" ", "\u00a0")}` : name,
   scaleMeaning: (px: string, unit: string) => `1 ${unit} is ${px} px at 96 px to the inch`,
   keys: "Arrow keys move the probe or the drawing, with Shift in larger steps; with Control they move the drawing. Plus and minus change the scale, F fits the drawing. N and P go to the next and previous object. Page Up and Page Down change the storey, digits choose one, 0 shows all. Escape clears.",
 } as const;
