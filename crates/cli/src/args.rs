@@ -38,7 +38,7 @@ pub enum Command {
                       Example:\n  wallplate new -o home.toml\n  \
                       wallplate new --floor-area '95 m²' --storeys 2 --attached terraced --yes -o home.toml"
     )]
-    New(New),
+    New(Box<New>),
     /// List everything that is wrong with a job.
     #[command(
         after_help = "Exit codes: 0 nothing stands in the way, 1 there are risks to look at, 2 the job cannot be computed on.\n\n\

@@ -188,7 +188,7 @@ mod tests {
     fn args(more: &[&str]) -> New {
         let all = ["wallplate", "new", "-o", "x.toml"].iter().chain(more);
         match Cli::parse_from(all).command {
-            Command::New(args) => args,
+            Command::New(args) => *args,
             other => panic!("{other:?}"),
         }
     }
