@@ -19,7 +19,7 @@ struct Server {
 impl Server {
     /// Starts one and waits for the last line that it prints.
     fn start(data: &Path, arguments: &[&str]) -> Self {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_wallplate"))
+        let child = Command::new(env!("CARGO_BIN_EXE_wallplate"))
             .args(["serve", "--data"])
             .arg(data)
             .args(arguments)
@@ -27,17 +27,17 @@ impl Server {
             .stderr(Stdio::piped())
             .spawn()
             .unwrap();
+        let mut server = Self { child, lines: Vec::new() };
         let last = if arguments.contains(&"--demo") { "The demo home is at " } else { "Wallplate is at " };
-        let mut lines: Vec<String> = Vec::new();
-        for line in BufReader::new(child.stdout.take().unwrap()).lines() {
-            lines.push(line.unwrap());
-            if lines.last().unwrap().starts_with(last) {
-                return Self { child, lines };
+        for line in BufReader::new(server.child.stdout.take().unwrap()).lines() {
+            server.lines.push(line.unwrap());
+            if server.lines.last().unwrap().starts_with(last) {
+                return server;
             }
         }
         let mut error = String::new();
-        child.stderr.take().unwrap().read_to_string(&mut error).unwrap();
-        panic!("it did not start: {lines:?}\n{error}");
+        server.child.stderr.take().unwrap().read_to_string(&mut error).unwrap();
+        panic!("it did not start: {:?}\n{error}", server.lines);
     }
 
     fn line(&self, start: &str) -> &str {

@@ -126,6 +126,13 @@ impl<T: JsonSchema> Input for Body<T> {
 
 /// A JSON value of a type from bytes.
 fn from_json<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
+    let no_json =
+        |error: serde_json::Error| Problem::new(problem::UNREADABLE, format!("The body is not JSON: {error}."));
+    // The library would take a list of the fields' values for an object.
+    if !bytes.trim_ascii_start().starts_with(b"{") {
+        serde_json::from_slice::<serde::de::IgnoredAny>(bytes).map_err(no_json)?;
+        return Err(Problem::new(problem::REFUSED, "The body is a JSON value, but not an object with fields."));
+    }
     let mut json = serde_json::Deserializer::from_slice(bytes);
     let read = serde_path_to_error::deserialize(&mut json).map_err(|error| {
         let (path, error) = (error.path().to_string(), error.into_inner());
@@ -135,10 +142,10 @@ fn from_json<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
             let path = if path == "." { String::new() } else { path };
             Problem::of_field(problem::REFUSED, path, message)
         } else {
-            Problem::new(problem::UNREADABLE, format!("The body is not JSON: {message}."))
+            no_json(error)
         }
     })?;
-    json.end().map_err(|e| Problem::new(problem::UNREADABLE, format!("The body is not JSON: {e}.")))?;
+    json.end().map_err(no_json)?;
     Ok(read)
 }
 
@@ -193,7 +200,7 @@ pub fn too_large(limit: usize) -> Problem {
     let limit = if limit.is_multiple_of(1 << 20) { format!("{} MB", limit >> 20) } else { format!("{limit} bytes") };
     Problem::new(
         problem::TOO_LARGE,
-        format!("The request is over the limit of {limit} for this address; it was not read."),
+        format!("The request is over the limit of {limit} for this address; nothing was changed."),
     )
 }
 

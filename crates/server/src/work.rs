@@ -230,3 +230,18 @@ pub fn no_design(id: &str) -> Problem {
         format!("there is no design or option `{id}` of this job as it is now; plan again and name one of those");
     Problem::of_field(problem::MISSING, "design", message)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[tokio::test]
+    async fn work_that_panics_is_a_problem_and_gives_its_thread_back() {
+        let threads = Arc::new(Semaphore::new(1));
+        for _ in 0..3 {
+            let failed = run(&threads, || -> u32 { panic!("secret detail") }).await.unwrap_err();
+            assert!(failed.is(problem::INTERNAL) && !failed.detail.contains("secret"), "{failed:?}");
+        }
+        assert_eq!(run(&threads, || 7).await.unwrap(), 7);
+    }
+}

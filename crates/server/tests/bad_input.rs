@@ -109,6 +109,7 @@ async fn bodies_that_are_no_json_or_not_the_right_one_say_where() {
     for text in ["", "{", r#"{"base_revision":1,"label":"x","edits":[]}}"#, "\u{0}", "[1,", &"[".repeat(100_000)] {
         page.post_raw(&edits, "application/json", text.to_owned()).await.refused(400, &["not JSON"]);
     }
+    page.post(&edits, json!([1, "x", "", []])).await.refused(422, &["object"]);
     page.post(&edits, json!({ "base_revision": 1, "label": "x" })).await.refused(422, &["edits"]);
     page.post(&edits, json!({ "base_revision": -1, "label": "x", "edits": [] })).await.refused(422, &["base_revision"]);
     page.post(&edits, json!({ "base_revision": 1, "label": "x", "edits": [{ "kind": "burn", "path": "name" }] }))

@@ -120,6 +120,10 @@ async fn a_plan_and_what_follows_from_it() {
     let plan = page.get(&at("plan")).await.good(200);
     assert_eq!(plan["revision"], 1);
     assert_eq!(page.get(&at("plan")).await.good(200), plan, "the plan is kept");
+    // What the job's notes tell stands in the plan, as the program prints it.
+    let notes = page.get(&at("")[..at("").len() - 1]).await.good(200)["document"]["notes"].as_array().unwrap().clone();
+    let assumptions = plan["plan"]["assumptions"].as_array().unwrap();
+    assert!(!notes.is_empty() && notes.iter().all(|note| assumptions.contains(note)), "{assumptions:?}");
     let option = &plan["plan"]["options"][0];
     let design = option["id"].as_str().unwrap();
     let assessed = page.get(&at(&format!("assessment?design={design}"))).await.good(200);

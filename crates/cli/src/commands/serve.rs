@@ -73,18 +73,24 @@ fn log_to_standard_error() {
     let _ = tracing_subscriber::fmt().with_env_filter(filter).with_writer(io::stderr).with_ansi(false).try_init();
 }
 
-/// Waits for Ctrl-C, or for what a system sends to end a program.
+/// Waits for Ctrl-C, or for what a system sends to end a program. Both are heard from the call on, before anything waits.
+#[cfg(unix)]
 fn end() -> io::Result<impl Future<Output = ()> + Send + 'static> {
-    #[cfg(unix)]
-    let mut terminate = tokio::signal::unix::signal(tokio::signal::unix::SignalKind::terminate())?;
+    use tokio::signal::unix::{SignalKind, signal};
+    let (mut interrupt, mut terminate) = (signal(SignalKind::interrupt())?, signal(SignalKind::terminate())?);
     Ok(async move {
-        #[cfg(unix)]
-        let told = async { terminate.recv().await };
-        #[cfg(not(unix))]
-        let told = std::future::pending::<Option<()>>();
         tokio::select! {
-            _ = tokio::signal::ctrl_c() => {}
-            _ = told => {}
+            _ = interrupt.recv() => {}
+            _ = terminate.recv() => {}
         }
+    })
+}
+
+/// Waits for Ctrl-C. It is heard from the call on, before anything waits.
+#[cfg(not(unix))]
+fn end() -> io::Result<impl Future<Output = ()> + Send + 'static> {
+    let mut interrupt = tokio::signal::windows::ctrl_c()?;
+    Ok(async move {
+        interrupt.recv().await;
     })
 }

@@ -19,9 +19,11 @@ pub struct Edits {
     /// The revision that they were made on.
     pub base_revision: u64,
     /// What they do, in a few words.
+    #[schemars(length(min = 1, max = 200))]
     pub label: String,
     /// Who makes them, in free text.
     #[serde(default)]
+    #[schemars(length(max = 200))]
     pub who: String,
     /// The edits, in order.
     pub edits: Vec<Edit>,
@@ -89,6 +91,7 @@ pub struct Base {
     pub base_revision: u64,
     /// Who makes it, in free text.
     #[serde(default)]
+    #[schemars(length(max = 200))]
     pub who: String,
 }
 
@@ -181,6 +184,7 @@ pub async fn history(State(app): State<Shared>, JobPath(id): JobPath) -> Result<
 pub struct Who {
     /// In free text.
     #[serde(default)]
+    #[schemars(length(max = 200))]
     pub who: String,
 }
 
@@ -210,6 +214,7 @@ pub struct Archive {
     pub archived: bool,
     /// Who does it, in free text.
     #[serde(default)]
+    #[schemars(length(max = 200))]
     pub who: String,
 }
 

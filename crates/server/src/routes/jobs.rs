@@ -64,6 +64,7 @@ pub struct NewJob {
     pub document: Value,
     /// Who does this, in free text.
     #[serde(default)]
+    #[schemars(length(max = 200))]
     pub who: String,
 }
 
@@ -81,6 +82,7 @@ pub struct UploadQuery {
     pub name: Option<String>,
     /// Who does this, in free text.
     #[serde(default)]
+    #[schemars(length(max = 200))]
     pub who: String,
 }
 
