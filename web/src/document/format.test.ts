@@ -7,10 +7,10 @@ const plain = (text: string) => text.replaceAll("\u00a0", " ");
 
 test("lengths by the job's units, with the exact foot of 0.3048 m", () => {
   expect(plain(length(3.6, metric))).toBe("3.60 m");
-  expect(plain(length(3.6, feet))).toBe("11′ 10″");
-  expect(plain(length(0.3048 * 12, feet))).toBe("12′ 0″");
-  expect(plain(length(-0.001, feet))).toBe("0′ 0″");
-  expect(plain(smallLength(0.1524, feet))).toBe("6.0″");
+  expect(plain(length(3.6, feet))).toBe("11'-10\"");
+  expect(plain(length(0.3048 * 12, feet))).toBe("12'-0\"");
+  expect(plain(length(-0.001, feet))).toBe("0'-0\"");
+  expect(plain(smallLength(0.1524, feet))).toBe('6.0"');
   expect(plain(smallLength(0.1524, metric))).toBe("152 mm");
 });
 

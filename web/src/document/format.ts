@@ -24,17 +24,18 @@ export function number(value: number, reader: Reader, digits = 0): string {
   return tidy(shown);
 }
 
+/** A length: `3.60 m`, or `11'-10"` to the inch, as on the drawing. */
 export function length(metres: number, reader: Reader, digits = 2): string {
   if (reader.units === "metric") return `${number(metres, reader, digits)}\u00a0m`;
   const inches = Math.round((Math.abs(metres) / metresPerFoot) * 12);
   const sign = metres < 0 && inches > 0 ? "\u2212" : "";
-  return `${sign}${number(Math.floor(inches / 12), reader)}\u2032\u00a0${inches % 12}\u2033`;
+  return `${sign}${number(Math.floor(inches / 12), reader)}'-${inches % 12}"`;
 }
 
 /** Wall thicknesses and the like. */
 export function smallLength(metres: number, reader: Reader): string {
   if (reader.units === "metric") return `${number(metres * 1000, reader)}\u00a0mm`;
-  return `${number((metres / metresPerFoot) * 12, reader, 1)}\u2033`;
+  return `${number((metres / metresPerFoot) * 12, reader, 1)}"`;
 }
 
 export function area(squareMetres: number, reader: Reader, digits = 1): string {
