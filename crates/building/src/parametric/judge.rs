@@ -3,9 +3,10 @@
 //! The weights are common practice, no source: they only rank arrangements that all work.
 
 use super::frame::{Frame, Side, Stair};
-use super::layout::{Layout, Level, lit_length};
+use super::layout::{Layout, Level};
 use super::rect::Rect;
 use super::sizes::Kind;
+use super::usable::lit_length;
 use crate::elements::WallKind;
 
 /// Cost of a layout whose rooms should have `areas` [m²], above `below`.

@@ -23,6 +23,7 @@ mod random;
 mod rect;
 mod search;
 mod sizes;
+mod usable;
 mod walls;
 
 use schemars::JsonSchema;

@@ -4,10 +4,11 @@
 
 use super::fabric::Fabric;
 use super::frame::{Entrance, Frame};
-use super::layout::{Layout, Level, free_piece};
+use super::layout::{Layout, Level};
 use super::random::Random;
 use super::rect::cm;
 use super::sizes::Kind;
+use super::usable::free_piece;
 use super::walls::{Edge, Span};
 use crate::elements::{OpeningKind, WallKind};
 
