@@ -2,7 +2,7 @@
 
 import type { Page } from "playwright-core";
 import { expect, test } from "vitest";
-import type { DesignOption, Probe } from "../src/engine/types.ts";
+import type { DesignOption, JobAnswer, Probe } from "../src/engine/types.ts";
 import { collisions, contours, houseOf, labelsOf, onScreen, planOf } from "./lib/plan.ts";
 import { shared } from "./lib/shared.ts";
 import { jobOf, plan, settled, showSheet, titleBlock } from "./lib/steps.ts";
@@ -154,5 +154,59 @@ test("a keynote is followed from the plan to its note and back", async () => {
   await note.click();
   await expect.poll(() => plan(page).locator("circle.plan-selected").count()).toBe(1);
   expect(page.url()).toContain("selected=keynote");
+  await window.end();
+});
+
+test("a remedy is applied with one click and undone with one", async () => {
+  const job = await calls.demo("split-level");
+  const { options } = await planOf(calls, job);
+  const [best] = options as [DesignOption];
+  const finding = best.findings.find((f) => f.rule === "coverage.room-below-target");
+  if (!finding) throw new Error("the best option has no room below its target");
+  const window = await visit();
+  const { page } = window;
+  // The remedies of today's findings are words; one with edits is put beside them on the way to the page. What the
+  // program makes of the edits is its own.
+  const text = "change what these rooms ask for to 400 Mbit/s";
+  const edits = [
+    { kind: "set", path: "household/targets/passing/down", value: 4e8 },
+    { kind: "set", path: "household/targets/passing/up", value: 1e8 },
+  ];
+  await page.routeWebSocket(/\/live$/, (line) => {
+    const server = line.connectToServer();
+    server.onMessage((message) => {
+      const said = JSON.parse(String(message));
+      for (const option of said.plan?.options ?? []) {
+        for (const found of option.findings) {
+          if (found.rule === finding.rule) found.remedies = [...(found.remedies ?? []), { text, edits }];
+        }
+      }
+      line.send(JSON.stringify(said));
+    });
+  });
+  const target = async () => {
+    const { document } = await calls.get<JobAnswer>(`/jobs/${job}`);
+    return document.household?.targets?.find((t) => t.id === "passing")?.down;
+  };
+  const before = await target();
+  await window.to(`/jobs/${job}/options`);
+  await settled(page);
+  const coverage = titleBlock(page).locator(".title-cell").filter({ hasText: "Coverage" });
+  const figureBefore = await coverage.textContent();
+  await page
+    .getByRole("button", { name: /^Change what these rooms ask for/ })
+    .first()
+    .click();
+  await page.getByRole("button", { name: /^Saved.*revision 2/ }).waitFor();
+  await settled(page);
+  expect(await target()).toBe(4e8);
+  await expect.poll(() => coverage.textContent(), { timeout: 60_000 }).not.toBe(figureBefore);
+  const undo = page.getByRole("button", { name: "Undo" });
+  expect(await undo.getAttribute("title")).toContain(text);
+  await undo.click();
+  await page.getByRole("button", { name: /^Saved.*revision 3/ }).waitFor();
+  await settled(page);
+  expect(await target()).toBe(before);
+  await expect.poll(() => coverage.textContent(), { timeout: 60_000 }).toBe(figureBefore);
   await window.end();
 });
