@@ -2,10 +2,11 @@
 
 import { keepPreviousData, QueryClient, useMutation, useQuery } from "@tanstack/react-query";
 import { create } from "zustand";
+import { country } from "../document/format.ts";
 import { type Progress, steadied } from "../document/progress.ts";
 import * as calls from "../engine/calls.ts";
 import type { Live } from "../engine/live.ts";
-import type { NewHome } from "../engine/types.ts";
+import type { Country, NewHome } from "../engine/types.ts";
 import { setConnected } from "./outbox.ts";
 
 export const client = new QueryClient({
@@ -65,10 +66,19 @@ export function useDemos() {
   });
 }
 
+/** Countries by the names that the page gives them everywhere, in the reader's order. */
+function named(countries: Country[]): Country[] {
+  const { language } = navigator;
+  return countries
+    .map((listed) => ({ ...listed, name: country(listed.code, language) }))
+    .sort((a, b) => a.name.localeCompare(b.name, language));
+}
+
 export function useCountries() {
   return useQuery({
     queryKey: ["countries"],
     queryFn: ({ signal }) => calls.listCountries(signal),
+    select: named,
     staleTime: Number.POSITIVE_INFINITY,
   });
 }
