@@ -28,7 +28,7 @@ function areaOf(job: JobSummary): string {
 export function JobsTable({ jobs, isArchived }: Props) {
   const duplicate = useJobsChange((job: JobSummary) => duplicateJob(job.id, useSettings.getState().who));
   const archive = useJobsChange((job: JobSummary) => archiveJob(job.id, !job.archived));
-  const isNarrow = useMedia("(max-width: 640px)");
+  const isNarrow = useMedia("(max-width: 900px)");
   const actions = (job: JobSummary) => (
     <span className="row-actions">
       <button
