@@ -392,6 +392,8 @@ export const text = {
     gap: (figure: string, found: string, bound: string) =>
       `Found ${found} ${figure.charAt(0).toLowerCase()}${figure.slice(1)}; no design of this kind can pass ${bound}`,
     gapMethod: (method: string) => `Bound by ${method}`,
+    cautions: "Cautions of the work",
+    cautionsFirst: "Common practice; the local code and licensed trades come first.",
     excluded: "Families left out",
     excludedNone: "No family was left out.",
     assumptions: "Assumptions",

@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use building::MountPoint;
 use findings::{Cancelled, Figure, Finding, Id, Progress};
-use network::results::LinkRate;
+use network::results::{Caution, LinkRate};
 use network::{Design, RadioSetting};
 use propagation::{Carrier, Scene};
 use radio_profile::{Band, BandRadio, Generation, RadioProfile};
@@ -40,8 +40,10 @@ pub struct Assessment {
     pub findings: Vec<Finding>,
     /// The link of each wireless device.
     pub links: Vec<LinkRate>,
-    /// Take-off, labour and price; none without a price list.
-    pub quote: Option<cost::Quote>,
+    /// Take-off, labour and price.
+    pub quote: cost::Quote,
+    /// What the work needs care with.
+    pub cautions: Vec<Caution>,
     /// What is covered.
     pub coverage: Coverage,
 }
@@ -251,32 +253,22 @@ impl Evaluator {
         findings.extend(stays.findings);
 
         progress.step("price", 3, 4)?;
-        let quote = home.prices.as_ref().map(|prices| {
-            cost::evaluate(&cost::Input {
-                design,
-                resolved: &home.resolved,
-                catalog: &home.catalog,
-                prices,
-                household: &home.household,
-                site: &home.site,
-                terms: &home.terms,
-            })
-        });
-        match &quote {
-            Some(quote) => {
-                figures.extend(quote.figures.iter().cloned());
-                findings.extend(quote.findings.iter().cloned());
-            }
-            None => figures.push(Figure::unknown(
-                "price",
-                design.id.clone(),
-                home.site.currency.code(),
-                vec![format!("a price list in {}", home.site.currency)],
-            )),
-        }
+        let input = cost::Input {
+            design,
+            resolved: &home.resolved,
+            catalog: &home.catalog,
+            prices: &home.prices,
+            household: &home.household,
+            site: &home.site,
+            terms: &home.terms,
+        };
+        let quote = cost::evaluate(&input);
+        let cautions = cost::cautions(&input, &quote);
+        figures.extend(quote.figures.iter().cloned());
+        findings.extend(quote.findings.iter().cloned());
         findings.sort_by(|a, b| {
             a.severity.cmp(&b.severity).then_with(|| a.rule.cmp(&b.rule)).then_with(|| a.subjects.cmp(&b.subjects))
         });
-        Ok(Assessment { figures, findings, links, quote, coverage })
+        Ok(Assessment { figures, findings, links, quote, cautions, coverage })
     }
 }

@@ -36,8 +36,8 @@ pub struct Home {
     pub household: Household,
     /// Built-in parts and the job's own.
     pub catalog: Catalog,
-    /// Prices in the site's currency; none if there is no list in it.
-    pub prices: Option<PriceList>,
+    /// Prices in the site's currency; an empty list if there is none in it.
+    pub prices: PriceList,
     /// Terms of a quote.
     pub terms: cost::Terms,
     /// Where the line enters [m].
@@ -117,9 +117,10 @@ impl Home {
             }
         };
         assumptions.extend(household.assumptions.iter().cloned());
-        let prices = PriceList::generic(job.site.currency);
-        if prices.is_none() {
-            assumptions.push(format!("There is no generic price list in {}; prices are unknown.", job.site.currency));
+        let currency = job.site.currency;
+        let prices = PriceList::generic(currency).unwrap_or_else(|| PriceList::empty(currency));
+        if prices.is_empty() {
+            assumptions.push(format!("There is no generic price list in {}; prices are unknown.", currency));
         }
         let (demarcation, demarcation_room) = demarcation(&resolved, &mut assumptions);
         Ok(Self {

@@ -18,7 +18,7 @@ mod take_off;
 mod terms;
 mod work;
 
-pub use cautions::{Caution, cautions};
+pub use cautions::cautions;
 pub use labour::Hours;
 pub use price::Breakdown;
 pub use quote::{Input, Quote, evaluate};

@@ -99,10 +99,13 @@ pub fn evaluate(input: &Input) -> Quote {
     let items = items(design, catalog, &runs);
     let (take_off, mut missing): (Vec<_>, Vec<_>) = items.iter().map(|item| line(item, catalog, prices)).unzip();
     let mut missing: Vec<String> = missing.drain(..).flatten().collect();
-    missing.extend(missing_lengths.iter().cloned());
     if !work.is_empty() && prices.labour_hour().is_none() {
         missing.push(format!("price of `{}`", equipment::LABOUR_HOUR));
     }
+    if prices.is_empty() {
+        missing = vec![format!("a price list in {}", prices.currency())];
+    }
+    missing.extend(missing_lengths.iter().cloned());
     missing.extend(terms.problems());
     let price = if missing.is_empty() { price(&items, &take_off, hours, input) } else { None };
     if price.is_none() && missing.is_empty() {

@@ -496,7 +496,7 @@ fn currency_date_and_terms_are_watched() {
 #[test]
 fn cautions_are_those_of_the_work_at_hand() {
     let works =
-        |case: &Case| -> Vec<&str> { cautions(&case.input(), &case.quote()).into_iter().map(|c| c.work).collect() };
+        |case: &Case| -> Vec<String> { cautions(&case.input(), &case.quote()).into_iter().map(|c| c.work).collect() };
     let mut case = Case::new();
     assert_eq!(
         works(&case),
@@ -512,12 +512,25 @@ fn cautions_are_those_of_the_work_at_hand() {
         ]
     );
     case.home.storeys[1].usage = StoreyUse::Attic;
-    assert!(works(&case).contains(&"attic or crawl space"));
+    assert!(works(&case).iter().any(|work| work == "attic or crawl space"));
     // One router on a shelf: no ladder, no drill.
     case.design.parts = vec![placed("r", "router-ax", "west", (1.0, 1.0, 1.0), Mounting::Shelf)];
     case.design.links.clear();
     case.design.feeds = vec![Feed { part: id("r"), source: FeedSource::Mains { outlet: None } }];
     assert_eq!(works(&case), ["new mains outlet", "mains", "radios", "alarms and emergency calls"]);
+}
+
+#[test]
+fn without_a_price_list_all_but_the_price_is_known() {
+    let mut case = Case::new();
+    let works = |case: &Case| cautions(&case.input(), &case.quote());
+    let (quote, with_list) = (case.quote(), works(&case));
+    case.prices = PriceList::empty("JPY".parse().unwrap());
+    let without = case.quote();
+    assert_eq!(without.figure("price").unwrap().missing, ["a price list in JPY"]);
+    assert!(quote.hours.p50 > 0.0);
+    assert_eq!((without.hours, without.routes.len()), (quote.hours, quote.routes.len()));
+    assert_eq!(works(&case), with_list);
 }
 
 #[test]

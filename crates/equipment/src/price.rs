@@ -175,6 +175,18 @@ impl PriceList {
         Self::from_csv(text).ok()
     }
 
+    /// A list without a price, for where there is none: everything but the price can still be reckoned.
+    #[must_use]
+    pub fn empty(currency: Currency) -> Self {
+        Self { currency, prices: BTreeMap::new() }
+    }
+
+    /// True if the list has no price at all.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.prices.is_empty()
+    }
+
     /// Currency of all prices.
     #[must_use]
     pub fn currency(&self) -> Currency {

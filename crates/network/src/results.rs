@@ -111,6 +111,15 @@ pub struct Crossing {
     pub loss: Db,
 }
 
+/// A piece of work of a design, and what it needs care with. The local code and licensed trades come first.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Caution {
+    /// The work.
+    pub work: String,
+    /// What to do and not to do.
+    pub text: String,
+}
+
 /// A design with all that was computed of it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct DesignOption {
@@ -124,6 +133,9 @@ pub struct DesignOption {
     pub figures: Vec<Figure>,
     /// Its findings.
     pub findings: Vec<Finding>,
+    /// What its work needs care with.
+    #[serde(default)]
+    pub cautions: Vec<Caution>,
     /// How far it may be from the best of its family, where a bound is known.
     pub gap: Option<Gap>,
     /// What it beats, and in which figures.

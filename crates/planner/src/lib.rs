@@ -130,6 +130,7 @@ pub fn plan_with(evaluator: &Evaluator, config: &Config, progress: &dyn Progress
             design,
             figures: assessment.figures,
             findings: assessment.findings,
+            cautions: assessment.cautions,
             gap: draft.gap,
             beats: Vec::new(),
             beaten_by: Vec::new(),

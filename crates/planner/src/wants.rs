@@ -102,7 +102,7 @@ impl<'a> Workshop<'a> {
         if kept {
             return 0.0;
         }
-        let price = self.home.prices.as_ref().and_then(|list| list.get(&part.id));
+        let price = self.home.prices.get(&part.id);
         price.and_then(|p| p.price.amount.to_string().parse().ok()).unwrap_or(f64::INFINITY)
     }
 }

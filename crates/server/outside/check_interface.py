@@ -73,7 +73,7 @@ def exercise(address, job, design, folder):
         "--suppress-health-check", "all", "--warnings", "off",
         "--report", "junit", "--report-junit-path", report,
     ]
-    subprocess.run([str(word) for word in command], check=False)
+    subprocess.run([str(word) for word in command], check=False, cwd=folder)
     cases = list(xml.etree.ElementTree.parse(report).getroot().iter("testcase"))
     failed = [case for case in cases if case.find("failure") is not None or case.find("error") is not None]
     skipped = [case for case in cases if case.find("skipped") is not None]

@@ -44,6 +44,7 @@ const option: DesignOption = {
   design,
   figures: [figure("outage.minutes", "internet", 10, "min/yr"), figure("outage.minutes", "d1", 40, "min/yr")],
   findings: [],
+  cautions: [],
   gap: null,
   beats: [],
   beaten_by: [],

@@ -772,6 +772,13 @@ export interface components {
         };
         /** @description What kind of space a cable can run in. */
         CableSpaceKind: "attic" | "crawl-space" | "ceiling-void" | "riser" | "conduit";
+        /** @description A piece of work of a design, and what it needs care with. The local code and licensed trades come first. */
+        Caution: {
+            /** @description What to do and not to do. */
+            text: string;
+            /** @description The work. */
+            work: string;
+        };
         /** @description A mains circuit. */
         Circuit: {
             /** @description Id. */
@@ -946,6 +953,11 @@ export interface components {
             beaten_by: components["schemas"]["Comparison"][];
             /** @description What it beats, and in which figures. */
             beats: components["schemas"]["Comparison"][];
+            /**
+             * @description What its work needs care with.
+             * @default []
+             */
+            cautions: components["schemas"]["Caution"][];
             /** @description The design. */
             design: components["schemas"]["Design"];
             /** @description Its family. */

@@ -37,6 +37,7 @@ pub fn run(args: &Assess, json: bool) -> Result<Answer, Failure> {
             "figures": value(&assessment.figures),
             "findings": value(&assessment.findings),
             "links": value(&assessment.links),
+            "cautions": value(&assessment.cautions),
         })
     };
     Ok(Answer::new(json, as_json, || text(args, &job, &home, &design, &assessment), end))
@@ -114,11 +115,9 @@ fn text(args: &Assess, job: &Job, home: &Home, design: &Design, assessment: &Ass
     }
     page.heading(&format!("Findings: {}", finding::tally(&assessment.findings)));
     finding::list(&mut page, &assessment.findings, units);
-    if let Some((quote, cautions)) = work::quote(home, design) {
-        work::tables(&mut page, &quote);
-        let cautions: Vec<_> = cautions.into_iter().map(|c| (c, String::new())).collect();
-        work::cautions(&mut page, &cautions);
-    }
+    work::tables(&mut page, &assessment.quote);
+    let cautions: Vec<_> = assessment.cautions.iter().map(|c| (c.clone(), String::new())).collect();
+    work::cautions(&mut page, &cautions);
     if !home.assumptions.is_empty() {
         page.heading("Assumptions");
         for assumption in &home.assumptions {

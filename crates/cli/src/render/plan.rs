@@ -1,7 +1,7 @@
 //! A plan: options compared in a table, then each in words, then what was left out and why.
 
 use assessment::Home;
-use network::results::{Comparison, DesignOption, FigureDifference, Plan};
+use network::results::{Caution, Comparison, DesignOption, FigureDifference, Plan};
 use site::UnitSystem;
 
 use super::design::Names;
@@ -50,7 +50,7 @@ pub fn page(page: &mut Page, title: &str, plan: &Plan, shown: usize, home: &Home
         page.gap();
         page.paragraph(&format!("{} not shown.", count(plan.options.len() - options.len(), "more option")));
     }
-    cautions(page, &options, home);
+    cautions(page, &options);
     if !plan.excluded.is_empty() {
         page.heading("Families left out");
         for excluded in &plan.excluded {
@@ -143,15 +143,14 @@ fn one(page: &mut Page, rank: usize, option: &DesignOption, plan: &Plan, names: 
 }
 
 /// Each caution once, with the ranks of the options that it belongs to.
-fn cautions(page: &mut Page, options: &[&DesignOption], home: &Home) {
-    let mut all: Vec<(cost::Caution, Vec<String>)> = Vec::new();
+fn cautions(page: &mut Page, options: &[&DesignOption]) {
+    let mut all: Vec<(Caution, Vec<String>)> = Vec::new();
     for (i, option) in options.iter().enumerate() {
-        let Some((_, cautions)) = work::quote(home, &option.design) else { continue };
-        for caution in cautions {
+        for caution in &option.cautions {
             let rank = (i + 1).to_string();
-            match all.iter_mut().find(|(known, _)| *known == caution) {
+            match all.iter_mut().find(|(known, _)| known == caution) {
                 Some((_, ranks)) => ranks.push(rank),
-                None => all.push((caution, vec![rank])),
+                None => all.push((caution.clone(), vec![rank])),
             }
         }
     }

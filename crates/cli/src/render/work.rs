@@ -1,28 +1,11 @@
 //! What has to be bought and done for a design, and what the work needs care with.
 
-use assessment::Home;
-use cost::{Caution, Quote};
-use network::Design;
+use cost::Quote;
+use network::results::Caution;
 
 use super::number;
 use super::table::{Align, Table};
 use super::text::Page;
-
-/// Take-off, work and price of a design; none if there is no price list in the site's currency.
-pub fn quote(home: &Home, design: &Design) -> Option<(Quote, Vec<Caution>)> {
-    let input = cost::Input {
-        design,
-        resolved: &home.resolved,
-        catalog: &home.catalog,
-        prices: home.prices.as_ref()?,
-        household: &home.household,
-        site: &home.site,
-        terms: &home.terms,
-    };
-    let quote = cost::evaluate(&input);
-    let cautions = cost::cautions(&input, &quote);
-    Some((quote, cautions))
-}
 
 /// What is bought and what is done, as two tables.
 pub fn tables(page: &mut Page, quote: &Quote) {

@@ -86,6 +86,7 @@ async fn assess(work: &Work, id: &str) -> Result<DesignOption, Problem> {
             design,
             figures: assessment.figures,
             findings: assessment.findings,
+            cautions: assessment.cautions,
             gap: None,
             beats: Vec::new(),
             beaten_by: Vec::new(),

@@ -41,6 +41,7 @@ function option(id: string, figures: Figure[]): DesignOption {
     },
     figures: figures.map((f) => ({ ...f, subject: id })),
     findings: [],
+    cautions: [],
     gap: null,
     beats: [],
     beaten_by: [],

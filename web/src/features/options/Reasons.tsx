@@ -1,4 +1,4 @@
-/** Why: what the shown design beats and what beats it, what was left out and assumed, and all its figures. */
+/** Why: what the shown design beats and what beats it, what its work needs care with, what was left out and assumed. */
 
 import { changeFrom, figureOf } from "../../document/figures.ts";
 import { quantity, type Reader, together } from "../../document/format.ts";
@@ -52,6 +52,20 @@ export function Reasons({ plan, shown, pinned, reader, onShow }: Props) {
               onShow={onShow}
             />
           </div>
+        </section>
+      )}
+      {shown && shown.cautions.length > 0 && (
+        <section aria-labelledby="reasons-cautions" className="reasons-wide">
+          <h3 id="reasons-cautions">{t.cautions}</h3>
+          <p className="quiet-line">{t.cautionsFirst}</p>
+          <dl className="lines stacked cautions">
+            {shown.cautions.map((caution) => (
+              <div key={caution.work}>
+                <dt>{caution.work}</dt>
+                <dd>{caution.text}</dd>
+              </div>
+            ))}
+          </dl>
         </section>
       )}
       <section aria-labelledby="reasons-excluded">

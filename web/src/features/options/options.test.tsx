@@ -35,6 +35,7 @@ function option(id: string, price: number): DesignOption {
       },
     ],
     findings: [],
+    cautions: [{ work: "drilling", text: "Find wires and pipes first." }],
     gap: null,
     beats: [],
     beaten_by: [],
@@ -88,6 +89,8 @@ test("reasons are figures, families left out and assumptions", async () => {
   expect(said).toContain("No other option beats it");
   expect(said).toContain("Access switchthe router has 4 LAN ports");
   expect(said).toContain("Three people");
+  expect(said).toContain("drillingFind wires and pipes first.");
+  expect(said).toContain("the local code and licensed trades come first");
   await userEvent.click(screen.getByRole("button", { name: "Design a" }));
   expect(onShow).toHaveBeenCalledWith("a");
 });
