@@ -192,7 +192,8 @@ async fn what_cannot_be_read_is_said_and_the_line_stays_open() {
     }
     socket.send(Message::binary(vec![0, 1, 2])).await.unwrap();
     assert_eq!(next(&mut socket).await["type"], "failed");
-    socket.send(Message::text("x".repeat(1 << 20))).await.unwrap();
+    // The line may end while the message is still being sent.
+    let _ = socket.send(Message::text("x".repeat(1 << 20))).await;
     let end = tokio::time::timeout(Duration::from_secs(30), socket.next()).await.unwrap();
     assert!(!matches!(end, Some(Ok(Message::Text(_)))), "a message that is too long ends the line: {end:?}");
 }
