@@ -61,7 +61,7 @@ pub(crate) struct Ray {
     hy: f64,
     /// Horizontal and vertical part of the unit direction.
     horizontal: f64,
-    vertical: f64,
+    pub vertical: f64,
     /// Turns the ray for the side test, so that both directions of travel decide ties alike.
     turn: f64,
 }
@@ -110,7 +110,7 @@ impl Ray {
 
     /// Angle and TE direction at an upright wall.
     #[inline]
-    fn at_wall(&self, normal: Point2) -> (f32, f32, f32) {
+    pub(crate) fn at_wall(&self, normal: Point2) -> (f32, f32, f32) {
         let along = self.hx * normal.x + self.hy * normal.y;
         let across = self.hx * normal.y - self.hy * normal.x;
         let cos = (self.horizontal * along).abs();
@@ -254,6 +254,22 @@ impl Geometry {
         }
     }
 
+    /// What fills a panel at a point of its plane: its assembly, or an opening's with the opening's number.
+    ///
+    /// Of a panel's two ends the one with the lesser coordinates belongs to it, however it is drawn, so that of panels
+    /// in line one and only one has their joint.
+    pub(crate) fn panel_at(&self, panel: u32, at: Point3) -> Option<(u32, Option<u32>)> {
+        let segment = self.segments.get(panel as usize)?;
+        let (ex, ey) = ((segment.b.x - segment.a.x) / segment.length, (segment.b.y - segment.a.y) / segment.length);
+        let s = (at.x - segment.a.x) * ex + (at.y - segment.a.y) * ey;
+        let forward = (segment.a.x, segment.a.y) <= (segment.b.x, segment.b.y);
+        let is_along = if forward { s >= 0.0 && s < segment.length } else { s > 0.0 && s <= segment.length };
+        if !is_along || at.z < segment.z0 || at.z >= segment.z1 {
+            return None;
+        }
+        self.filling(panel as usize, segment, s, at.z)
+    }
+
     /// What fills a panel at a place: its own assembly, an opening's, or nothing.
     #[inline]
     fn filling(&self, panel: usize, segment: &Segment, s: f64, z: f64) -> Option<(u32, Option<u32>)> {
@@ -327,7 +343,7 @@ pub(crate) fn inside(outline: &[Point2], at: Point2) -> bool {
     is_inside
 }
 
-fn edges(outline: &[Point2]) -> impl Iterator<Item = (Point2, Point2)> + '_ {
+pub(crate) fn edges(outline: &[Point2]) -> impl Iterator<Item = (Point2, Point2)> + '_ {
     outline.iter().copied().zip(outline.iter().copied().cycle().skip(1))
 }
 

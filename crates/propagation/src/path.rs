@@ -79,7 +79,7 @@ impl Scene {
         }
     }
 
-    fn crossing(&self, hit: &Hit, loss: Db) -> Crossing {
+    pub(crate) fn crossing(&self, hit: &Hit, loss: Db) -> Crossing {
         let nameless = || findings::Id::from_label("unknown");
         let names = &self.names;
         let element = match hit.met {

@@ -1,5 +1,7 @@
 //! A home made ready for path gain: geometry, and transmission tables for a set of carriers.
 
+use std::sync::OnceLock;
+
 use building::{Electrical, Resolved};
 use findings::Id;
 use num_complex::Complex64;
@@ -9,8 +11,9 @@ use units::{Db, Point2};
 use crate::error::PropagationError;
 use crate::geometry::{Geometry, Hit, Met};
 use crate::slab::{FREE_SPACE_IMPEDANCE, Medium, SPEED_OF_LIGHT};
+use crate::surface::Surfaces;
 use crate::table::{LANES, Lanes, Table};
-use crate::wall::{Carrier, MAX_CROSSING_LOSS_DB, Tolerance, Wall, electrical_medium};
+use crate::wall::{Answer, Carrier, MAX_CROSSING_LOSS_DB, Tolerance, Wall, electrical_medium};
 
 /// A home, ready to be asked for path gains at a set of carriers.
 ///
@@ -20,7 +23,8 @@ use crate::wall::{Carrier, MAX_CROSSING_LOSS_DB, Tolerance, Wall, electrical_med
 /// crossing; its coherency (both powers and how far they stay in step) is followed, so that any order and tilt of
 /// walls is right on average.
 ///
-/// Reflection and diffraction are not part of the model yet.
+/// [`Scene::path`] and [`Scene::maps`] know this direct path alone; [`Scene::paths`](Scene::paths) and
+/// [`Scene::maps_with`](Scene::maps_with) add reflections, whose tables are made when they are first asked for.
 #[derive(Clone, Debug)]
 pub struct Scene {
     pub(crate) carriers: Vec<Carrier>,
@@ -29,7 +33,13 @@ pub struct Scene {
     tables: Vec<Table>,
     /// `[block][carrier group]`.
     blocks: Vec<Vec<Body>>,
+    /// `[block][carrier]`.
+    media: Vec<Vec<Medium>>,
     groups: usize,
+    /// `[assembly][carrier]`.
+    walls: Vec<Vec<Wall>>,
+    surfaces: OnceLock<Surfaces>,
+    mirrors: OnceLock<Vec<[Table; 2]>>,
 }
 
 /// Ids for explaining a path.
@@ -77,10 +87,15 @@ impl Scene {
                 carriers.iter().map(|&carrier| Wall::new(assembly, carrier, tolerance)).collect();
             walls.push(prepared?);
         }
-        let tables = walls.par_iter().map(|walls| Table::new(walls)).collect();
+        let tables = walls.par_iter().map(|walls| Table::new(walls, Answer::Through)).collect();
         let blocks: Result<Vec<_>, _> =
             home.blocks.iter().map(|b| bodies(&b.object, &b.electrical, carriers)).collect();
+        let media: Result<Vec<_>, _> = home.blocks.iter().map(|b| media(&b.object, &b.electrical, carriers)).collect();
         Ok(Self {
+            media: media?,
+            walls,
+            surfaces: OnceLock::new(),
+            mirrors: OnceLock::new(),
             carriers: carriers.to_vec(),
             geometry: Geometry::new(home),
             names: names(home),
@@ -104,6 +119,37 @@ impl Scene {
 
     pub(crate) fn groups(&self) -> usize {
         self.groups
+    }
+
+    /// What can reflect.
+    pub(crate) fn surfaces(&self) -> &Surfaces {
+        self.surfaces.get_or_init(|| Surfaces::new(&self.geometry))
+    }
+
+    /// What assemblies reflect, from the side of their first and of their last layer.
+    pub(crate) fn mirrors(&self) -> &[[Table; 2]] {
+        self.mirrors.get_or_init(|| {
+            let sides = [Answer::BackFromFirst, Answer::BackFromLast];
+            self.walls.par_iter().map(|walls| sides.map(|side| Table::new(walls, side))).collect()
+        })
+    }
+
+    pub(crate) fn walls(&self, assembly: u32, carrier: usize) -> Option<&Wall> {
+        self.walls.get(assembly as usize)?.get(carrier)
+    }
+
+    pub(crate) fn medium(&self, block: u32, carrier: usize) -> Option<Medium> {
+        self.media.get(block as usize)?.get(carrier).copied()
+    }
+
+    /// Power transmission through a block along a way through it \[m\], at one carrier.
+    pub(crate) fn through_block(&self, block: u32, carrier: usize, length: f64) -> f64 {
+        let least = 10f64.powf(-MAX_CROSSING_LOSS_DB / 10.0);
+        let body = self.blocks.get(block as usize).and_then(|b| b.get(carrier / LANES));
+        body.map_or(1.0, |b| {
+            let (surface, decay) = (b.surface[carrier % LANES], b.decay[carrier % LANES]);
+            (f64::from(surface) * (-f64::from(decay) * length).exp()).max(least)
+        })
     }
 
     /// Takes a field through a crossing.
@@ -155,7 +201,7 @@ impl Field {
         self.theta
     }
 
-    fn scale(&mut self, by: Lanes) {
+    pub(crate) fn scale(&mut self, by: Lanes) {
         for lanes in [&mut self.theta, &mut self.phi, &mut self.re, &mut self.im] {
             for (value, factor) in lanes.iter_mut().zip(by) {
                 *value *= factor;
@@ -163,9 +209,18 @@ impl Field {
         }
     }
 
+    /// Points theta, or phi, the other way.
+    pub(crate) fn mirror(&mut self) {
+        for lanes in [&mut self.re, &mut self.im] {
+            for value in lanes.iter_mut() {
+                *value = -*value;
+            }
+        }
+    }
+
     /// Turns to the TE direction `(t, p)` and TM `(−p, t)`, passes the wall, and turns back.
     #[inline]
-    fn cross(&mut self, wall: &crate::table::Entry, t: f32, p: f32) {
+    pub(crate) fn cross(&mut self, wall: &crate::table::Entry, t: f32, p: f32) {
         let (tt, pp, tp) = (t * t, p * p, t * p);
         for l in 0..LANES {
             let (theta, phi, re, im) = (self.theta[l], self.phi[l], self.re[l], self.im[l]);
@@ -213,6 +268,12 @@ fn bodies(object: &Id, electrical: &Electrical, carriers: &[Carrier]) -> Result<
         groups.push(body);
     }
     Ok(groups)
+}
+
+/// What a block is made of at each carrier's centre.
+fn media(object: &Id, electrical: &Electrical, carriers: &[Carrier]) -> Result<Vec<Medium>, PropagationError> {
+    let material = Id::from_label(kind(electrical));
+    carriers.iter().map(|c| electrical_medium(object, &material, electrical, c.centre.0)).collect()
 }
 
 fn kind(electrical: &Electrical) -> &'static str {

@@ -4,7 +4,7 @@
 
 use num_complex::Complex64;
 
-use crate::wall::{Response, Wall};
+use crate::wall::{Answer, Response, Wall};
 
 /// Carriers that are traced side by side.
 pub(crate) const LANES: usize = 4;
@@ -48,11 +48,15 @@ pub(crate) struct Table {
 }
 
 impl Table {
-    /// Tabulates an assembly that was prepared for each carrier.
-    pub(crate) fn new(walls: &[Wall]) -> Self {
-        let curves: Vec<Vec<Curve>> =
-            walls.iter().map(|wall| (0..wall.parts()).map(|p| Curve::new(|cos| wall.part(p, cos))).collect()).collect();
-        let exact = |carrier: usize, cos: f64| walls[carrier].combine(cos, curves[carrier].iter().map(|c| c.at(cos)));
+    /// Tabulates what an assembly that was prepared for each carrier answers.
+    pub(crate) fn new(walls: &[Wall], answer: Answer) -> Self {
+        let floor = floor(answer);
+        let curves: Vec<Vec<Curve>> = walls
+            .iter()
+            .map(|wall| (0..wall.parts()).map(|p| Curve::new(|cos| wall.part(answer, p, cos), floor)).collect())
+            .collect();
+        let exact =
+            |carrier: usize, cos: f64| walls[carrier].combine(answer, cos, curves[carrier].iter().map(|c| c.at(cos)));
         let curve_error = curves.iter().flatten().map(|c| c.error_db).fold(0.0, f64::max);
         let mut intervals = FIRST_TABLE_INTERVALS;
         loop {
@@ -62,7 +66,7 @@ impl Table {
                 for i in 0..intervals {
                     let right = exact(carrier, cos_at(i as f64 + 1.0, intervals));
                     let middle = exact(carrier, cos_at(i as f64 + 0.5, intervals));
-                    error = error.max(difference_db(middle, mix(&[(0.5, left), (0.5, right)])));
+                    error = error.max(difference_db(middle, mix(&[(0.5, left), (0.5, right)]), floor));
                     left = right;
                 }
             }
@@ -122,7 +126,7 @@ struct Curve {
 }
 
 impl Curve {
-    fn new(exact: impl Fn(f64) -> Response) -> Self {
+    fn new(exact: impl Fn(f64) -> Response, floor: f64) -> Self {
         let mut values: Vec<Response> =
             (0..=FIRST_INTERVALS).map(|i| exact(cos_at(i as f64, FIRST_INTERVALS))).collect();
         loop {
@@ -131,7 +135,7 @@ impl Curve {
             let error = middles
                 .iter()
                 .enumerate()
-                .map(|(i, &m)| difference_db(m, cubic(&values, i as f64 + 0.5)))
+                .map(|(i, &m)| difference_db(m, cubic(&values, i as f64 + 0.5), floor))
                 .fold(0.0, f64::max);
             let mut finer = Vec::with_capacity(2 * intervals + 1);
             for (value, middle) in values.iter().zip(&middles) {
@@ -183,9 +187,17 @@ fn mix(terms: &[(f64, Response)]) -> Response {
     sum
 }
 
-/// How far apart two responses are \[dB\], ignoring what lies beyond the largest loss of a crossing.
-fn difference_db(a: Response, b: Response) -> f64 {
-    let least = 10f64.powf(-crate::wall::MAX_CROSSING_LOSS_DB / 10.0);
+/// Shares of power below this are not told apart: what lies beyond the largest loss of a crossing, and reflections
+/// 30 dB down (at Brewster's angle a reflection vanishes, and decibels say nothing there).
+fn floor(answer: Answer) -> f64 {
+    match answer {
+        Answer::Through => 10f64.powf(-crate::wall::MAX_CROSSING_LOSS_DB / 10.0),
+        Answer::BackFromFirst | Answer::BackFromLast => 1e-3,
+    }
+}
+
+/// How far apart two responses are \[dB\], ignoring what is below the least share.
+fn difference_db(a: Response, b: Response, least: f64) -> f64 {
     let db = |x: f64, y: f64| (10.0 * (x.max(least) / y.max(least)).log10()).abs();
     let scale = (a.te * a.tm).sqrt().max(least);
     let cross = 10.0 * std::f64::consts::LOG10_E * (a.cross - b.cross).norm() / scale;

@@ -86,15 +86,28 @@ pub const MAX_SHADOW: f64 = 0.95;
 /// passes through a metre of concrete. A stated choice, no source.
 pub const MAX_CROSSING_LOSS_DB: f64 = slab::OPAQUE_LOSS_DB;
 
-/// Mean transmission of a build-up at one angle.
+/// Mean transmission or reflection of a build-up at one angle.
+///
+/// Amplitudes relate the field's component along the wall, so that TE and TM agree at normal incidence.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Response {
-    /// Mean power transmission, electric field perpendicular to the plane of incidence.
+    /// Mean share of power, electric field perpendicular to the plane of incidence.
     pub te: f64,
-    /// Mean power transmission, electric field in the plane of incidence.
+    /// Mean share of power, electric field in the plane of incidence.
     pub tm: f64,
     /// Mean of `t_TE · conj(t_TM)`: how far both stay in step, so that a field that is neither can be followed.
     pub cross: Complex64,
+}
+
+/// What is asked of a wall.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Answer {
+    /// What passes; the same from both sides.
+    Through,
+    /// What is thrown back to the side of the first layer (a wall's left, a floor's top).
+    BackFromFirst,
+    /// What is thrown back to the side of the last layer.
+    BackFromLast,
 }
 
 impl Response {
@@ -106,9 +119,10 @@ impl Response {
         self.cross += other.cross * weight;
     }
 
-    fn opaque() -> Self {
+    fn opaque(answer: Answer) -> Self {
         let passed = 10f64.powf(-MAX_CROSSING_LOSS_DB / 10.0);
-        Self { te: passed, tm: passed, cross: Complex64::from(passed) }
+        let share = if answer == Answer::Through { passed } else { 1.0 - passed };
+        Self { te: share, tm: share, cross: Complex64::from(share) }
     }
 
     /// Holds both losses within [`MAX_CROSSING_LOSS_DB`].
@@ -144,6 +158,7 @@ impl Response {
 pub struct Wall {
     parts: Vec<Part>,
     framing: Vec<Frame>,
+    centre: f64,
     frequencies: Vec<(f64, f64)>,
     scales: Quadrature,
 }
@@ -152,6 +167,8 @@ pub struct Wall {
 #[derive(Clone, Debug)]
 struct Part {
     layers: Option<Vec<Vec<Layer>>>,
+    /// The same at the channel's centre.
+    centre: Option<Vec<Layer>>,
 }
 
 #[derive(Clone, Debug)]
@@ -208,11 +225,10 @@ impl Wall {
             let solid =
                 |layer: usize| framing.iter().enumerate().any(|(i, f)| f.layer == layer && choice >> i & 1 == 1);
             if framing.iter().enumerate().any(|(i, f)| f.opaque && choice >> i & 1 == 1) {
-                parts.push(Part { layers: None });
+                parts.push(Part { layers: None, centre: None });
                 continue;
             }
-            let mut layers = Vec::with_capacity(frequencies.len());
-            for &(frequency, _) in &frequencies {
+            let stack = |frequency: f64| -> Result<Vec<Layer>, PropagationError> {
                 let mut stack = Vec::with_capacity(assembly.layers.len());
                 for (index, layer) in assembly.layers.iter().enumerate() {
                     let material = match &layer.framing {
@@ -222,24 +238,56 @@ impl Wall {
                     stack
                         .push(Layer { medium: medium(&assembly.id, material, frequency)?, thickness: layer.thickness });
                 }
-                layers.push(stack);
-            }
-            parts.push(Part { layers: Some(layers) });
+                Ok(stack)
+            };
+            let layers: Result<Vec<_>, _> = frequencies.iter().map(|&(frequency, _)| stack(frequency)).collect();
+            parts.push(Part { layers: Some(layers?), centre: Some(stack(carrier.centre.0)?) });
         }
-        Ok(Self { parts, framing, frequencies, scales })
+        Ok(Self { parts, framing, centre: carrier.centre.0, frequencies, scales })
     }
 
     /// Mean transmission at an angle of incidence, given by its cosine (0 grazing, 1 along the normal).
     #[must_use]
     pub fn at(&self, cos_incidence: f64) -> Response {
-        let mut sum = Response::NOTHING;
-        for part in 0..self.parts() {
-            let weight = self.share(part, cos_incidence);
-            if weight > 0.0 {
-                sum.add(weight, self.part(part, cos_incidence));
-            }
+        self.answer(Answer::Through, cos_incidence)
+    }
+
+    /// Mean transmission or reflection at an angle of incidence, given by its cosine.
+    ///
+    /// A framing layer's reflection is mixed in power with the same shares as its transmission.
+    #[must_use]
+    pub fn answer(&self, answer: Answer, cos_incidence: f64) -> Response {
+        self.combine(answer, cos_incidence, (0..self.parts()).map(|part| self.part(answer, part, cos_incidence)))
+    }
+
+    /// Amplitudes for TE and TM at the channel's centre and the stated thicknesses.
+    ///
+    /// What keeps its phase behind or before a framing layer is the mean of the amplitudes, weighted by the shares.
+    #[must_use]
+    pub fn amplitudes(&self, answer: Answer, cos_incidence: f64) -> (Complex64, Complex64) {
+        let mut sum = (Complex64::ZERO, Complex64::ZERO);
+        let mut prepared = Vec::new();
+        for (index, part) in self.parts.iter().enumerate() {
+            let share = self.share(index, cos_incidence);
+            let (te, tm) = match &part.centre {
+                None => {
+                    let amplitude = Response::opaque(answer).te.sqrt();
+                    let both = Complex64::from(if answer == Answer::Through { amplitude } else { -amplitude });
+                    (both, both)
+                }
+                Some(stack) => {
+                    let cos = slab::prepare(stack, self.centre, cos_incidence, &mut prepared);
+                    if answer == Answer::BackFromLast {
+                        prepared.reverse();
+                    }
+                    let c = slab::evaluate(&prepared, cos, 1.0);
+                    (pick(answer, c.te), pick(answer, c.tm))
+                }
+            };
+            sum.0 += te * share;
+            sum.1 += tm * share;
         }
-        sum.limited()
+        sum
     }
 
     /// How many combinations of cavity and members there are.
@@ -259,28 +307,36 @@ impl Wall {
     }
 
     /// Mean transmission of one combination, smooth over the angle.
-    pub(crate) fn part(&self, part: usize, cos: f64) -> Response {
-        let Some(Part { layers: Some(stacks) }) = self.parts.get(part) else { return Response::opaque() };
+    pub(crate) fn part(&self, answer: Answer, part: usize, cos: f64) -> Response {
+        let Some(Part { layers: Some(stacks), .. }) = self.parts.get(part) else { return Response::opaque(answer) };
         let mut sum = Response::NOTHING;
         let mut prepared = Vec::new();
         for (&(frequency, weight), stack) in self.frequencies.iter().zip(stacks) {
             let cos = slab::prepare(stack, frequency, cos, &mut prepared);
+            if answer == Answer::BackFromLast {
+                prepared.reverse();
+            }
             for (scale, share) in self.scales.nodes() {
                 let c = slab::evaluate(&prepared, cos, scale);
-                let cross = c.te.transmitted * c.tm.transmitted.conj();
-                sum.add(weight * share, Response { te: c.te.transmittance(), tm: c.tm.transmittance(), cross });
+                let (te, tm) = (pick(answer, c.te), pick(answer, c.tm));
+                let response = Response { te: te.norm_sqr(), tm: tm.norm_sqr(), cross: te * tm.conj() };
+                sum.add(weight * share, response);
             }
         }
         sum
     }
 
-    pub(crate) fn combine(&self, cos: f64, parts: impl Iterator<Item = Response>) -> Response {
+    pub(crate) fn combine(&self, answer: Answer, cos: f64, parts: impl Iterator<Item = Response>) -> Response {
         let mut sum = Response::NOTHING;
         for (part, response) in parts.enumerate() {
             sum.add(self.share(part, cos), response);
         }
-        sum.limited()
+        if answer == Answer::Through { sum.limited() } else { sum }
     }
+}
+
+fn pick(answer: Answer, amplitudes: slab::Amplitudes) -> Complex64 {
+    if answer == Answer::Through { amplitudes.transmitted } else { amplitudes.reflected }
 }
 
 /// Framing layers of an assembly, and whether all sizes are sizes.

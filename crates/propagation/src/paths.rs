@@ -1,0 +1,411 @@
+//! All paths between two points: direct, reflected, and what each of them meets.
+//!
+//! Exact and explained, one pair of points at a time. Whole maps are in `reflected`.
+
+use network::results::Crossing;
+use num_complex::Complex64;
+use units::{Db, Metres, Point3};
+
+use crate::free_space::{MIN_DISTANCE, free_space_loss};
+use crate::geometry::{Hit, Met, Ray};
+use crate::path::LEAST_SHARE;
+use crate::scene::{Field, Scene};
+use crate::slab::{FREE_SPACE_IMPEDANCE, Medium, SPEED_OF_LIGHT};
+use crate::surface::{Found, Surfaces, Vector, place, vector};
+use crate::table::{Entry, LANES};
+use crate::wall::{Answer, Carrier};
+
+/// Most reflections that a path can have; more are not looked for.
+pub const MAX_REFLECTIONS: usize = 3;
+
+/// A way through a block shorter than this, at the face that a path reflects at, is rounding \[m\].
+const SHORTEST_CHORD: f64 = 1e-6;
+
+/// Which paths are looked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PathConfig {
+    /// Most reflections of one path, at most [`MAX_REFLECTIONS`].
+    pub reflections: usize,
+}
+
+impl PathConfig {
+    /// The direct path alone.
+    pub const DIRECT: Self = Self { reflections: 0 };
+
+    pub(crate) fn order(self) -> usize {
+        self.reflections.min(MAX_REFLECTIONS)
+    }
+}
+
+impl Default for PathConfig {
+    fn default() -> Self {
+        Self { reflections: MAX_REFLECTIONS }
+    }
+}
+
+/// What arrives at a point.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Paths {
+    /// Local-mean gain: the sum of the paths' powers, both polarisations taken in.
+    pub gain: Db,
+    /// The same with a vertically polarised receiver.
+    pub gain_vertical: Db,
+    /// Gain at the carrier's centre, at exactly this point, with a vertically polarised receiver: the sum of the
+    /// paths' fields with their phases.
+    pub gain_coherent: Db,
+    /// The paths, the strongest first.
+    pub paths: Vec<RayPath>,
+}
+
+/// One path.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RayPath {
+    /// Local-mean gain, both polarisations taken in.
+    pub gain: Db,
+    /// The same with a vertically polarised receiver.
+    pub gain_vertical: Db,
+    /// Field at the receiver along theta and phi over that of an isotropic transmitter at one wavelength over 4π, at the
+    /// carrier's centre: amplitude and phase, delay included.
+    pub field: [Complex64; 2],
+    /// Length of the way.
+    pub length: Metres,
+    /// Time of flight \[s\].
+    pub delay: f64,
+    /// Free-space loss over the length, positive.
+    pub free_space: Db,
+    /// Straight pieces, from the transmitter to the receiver.
+    pub legs: Vec<Leg>,
+}
+
+/// A straight piece of a path.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Leg {
+    /// Where it starts.
+    pub from: Point3,
+    /// Where it ends.
+    pub to: Point3,
+    /// What it passes through, in order.
+    pub crossings: Vec<Crossing>,
+    /// What happens at its end; nothing at the receiver.
+    pub end: Option<Interaction>,
+}
+
+/// What turns a path.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Interaction {
+    /// A mirror: what it is, the angle of incidence and what the reflection costs.
+    Reflection(Crossing),
+}
+
+impl RayPath {
+    /// How many reflections it has.
+    #[must_use]
+    pub fn num_reflections(&self) -> usize {
+        self.legs.iter().filter(|leg| matches!(leg.end, Some(Interaction::Reflection(_)))).count()
+    }
+}
+
+/// A reflection on the way back from the receiver.
+#[derive(Clone, Copy, Debug)]
+struct Bounce {
+    plane: usize,
+    at: Vector,
+    found: Found,
+}
+
+/// What is known while images are made.
+struct Search<'a> {
+    scene: &'a Scene,
+    surfaces: &'a Surfaces,
+    to: Vector,
+    carrier_idx: usize,
+    carrier: Carrier,
+    order: usize,
+    /// Planes so far, with the transmitter's image behind each.
+    images: Vec<(usize, Vector)>,
+    from: Vector,
+    segments: Vec<u32>,
+    hits: Vec<Hit>,
+    paths: Vec<RayPath>,
+    sums: Sums,
+}
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Sums {
+    both: f64,
+    vertical: f64,
+    field: Complex64,
+}
+
+impl Scene {
+    /// All direct and reflected paths from a vertically polarised transmitter to a point.
+    ///
+    /// # Model
+    /// Images in the planes of walls, floors and the faces of fixed objects; every piece of a path loses what everything
+    /// in its way costs at the true angle, and the field is followed in both polarisations through every crossing and
+    /// reflection. Walls stand as sheets on their centre planes. A reflection in an opening is that of its leaf or pane;
+    /// an empty opening reflects nothing. A fixed object reflects as a half space of its material, from outside.
+    ///
+    /// Powers are means over the channel and the thickness tolerance ([`Wall`](crate::wall::Wall)); fields are those at the channel's
+    /// centre and the stated thicknesses.
+    ///
+    /// A transmitter or receiver in a mirror's plane is not reflected by it. Surfaces within 1 µm of one plane are one
+    /// mirror; where they overlap the first reflects. The rest is as for [`Scene::path`], which this equals with no
+    /// reflections.
+    ///
+    /// # Validity
+    /// Finite points and an index into [`Scene::carriers`]; anything else has no path and a gain of −∞ dB. The work
+    /// grows as the number of planes to the power of the reflections.
+    #[must_use]
+    pub fn paths(&self, from: Point3, to: Point3, carrier_idx: usize, config: &PathConfig) -> Paths {
+        let nothing = Db(f64::NEG_INFINITY);
+        let none = Paths { gain: nothing, gain_vertical: nothing, gain_coherent: nothing, paths: Vec::new() };
+        let Some(&carrier) = self.carriers.get(carrier_idx) else { return none };
+        if !from.is_finite() || !to.is_finite() || !from.distance(to).is_finite() {
+            return none;
+        }
+        let mut search = Search {
+            scene: self,
+            surfaces: self.surfaces(),
+            to: vector(to),
+            carrier_idx,
+            carrier,
+            order: config.order(),
+            images: Vec::with_capacity(MAX_REFLECTIONS),
+            from: vector(from),
+            segments: self.geometry.all(),
+            hits: Vec::new(),
+            paths: Vec::new(),
+            sums: Sums::default(),
+        };
+        search.path();
+        search.reflect();
+        let Sums { both, vertical, field } = search.sums;
+        let mut paths = search.paths;
+        paths.sort_by(|a, b| b.gain.total_cmp(&a.gain));
+        let db = |share: f64| Db(10.0 * share.log10());
+        Paths { gain: db(both), gain_vertical: db(vertical), gain_coherent: db(field.norm_sqr()), paths }
+    }
+}
+
+impl Search<'_> {
+    /// Adds a reflection in every plane that can follow, and looks for the path through all so far. No deeper than
+    /// [`MAX_REFLECTIONS`].
+    fn reflect(&mut self) {
+        if self.images.len() >= self.order {
+            return;
+        }
+        let last = self.images.last().copied();
+        let source = last.map_or(self.from, |(_, image)| image);
+        for (index, plane) in self.surfaces.planes.iter().enumerate() {
+            let height = plane.distance(source);
+            if height == 0.0 {
+                continue;
+            }
+            if let Some((before, image)) = last {
+                // A ray leaves a mirror on the side away from its image.
+                let mirror = &self.surfaces.planes[before];
+                if before == index || !plane.reaches(mirror, mirror.distance(image) < 0.0) {
+                    continue;
+                }
+            }
+            self.images.push((index, plane.mirror(source)));
+            self.path();
+            self.reflect();
+            self.images.pop();
+        }
+    }
+
+    /// Follows the receiver's view of the last image back through the mirrors; adds the path if there is one.
+    fn path(&mut self) {
+        let mut bounces = [None; MAX_REFLECTIONS];
+        let mut at = self.to;
+        for (step, &(index, image)) in self.images.iter().enumerate().rev() {
+            let plane = &self.surfaces.planes[index];
+            let (near, far) = (plane.distance(at), plane.distance(image));
+            if near * far >= 0.0 {
+                return;
+            }
+            let share = near / (near - far);
+            at = std::array::from_fn(|i| at[i] + share * (image[i] - at[i]));
+            let Some(found) = plane.at(&self.scene.geometry, at, near > 0.0) else { return };
+            bounces[step] = Some(Bounce { plane: index, at, found });
+        }
+        let bounces: Vec<Bounce> = bounces.into_iter().flatten().collect();
+        self.add(&bounces);
+    }
+
+    fn add(&mut self, bounces: &[Bounce]) {
+        let (group, lane) = (self.carrier_idx / LANES, self.carrier_idx % LANES);
+        let mut field = Field::VERTICAL;
+        let mut wave = [Complex64::ONE, Complex64::ZERO];
+        let mut before = 1.0f32;
+        let mut length = 0.0;
+        let mut legs = Vec::with_capacity(bounces.len() + 1);
+        let mut start: Option<&Bounce> = None;
+        for end in bounces.iter().map(Some).chain([None]) {
+            let from = place(start.map_or(self.from, |b| b.at));
+            let to = place(end.map_or(self.to, |b| b.at));
+            let ray = Ray::new(from, to);
+            length += ray.length;
+            let mut hits = std::mem::take(&mut self.hits);
+            self.scene.geometry.trace(&self.segments, &ray, &mut hits);
+            let mut crossings = Vec::with_capacity(hits.len());
+            for hit in hits.iter().filter(|hit| ![start, end].into_iter().flatten().any(|b| self.is_of(hit, b))) {
+                self.scene.pass(hit, group, &mut field);
+                self.through(hit, &mut wave);
+                let after = field.both()[lane].max(LEAST_SHARE);
+                crossings.push(self.scene.crossing(hit, loss(before, after)));
+                before = after;
+            }
+            self.hits = hits;
+            let end_of_leg = end.map(|bounce| {
+                let hit = self.reflected(&ray, bounce, &mut field, &mut wave);
+                let after = field.both()[lane].max(LEAST_SHARE);
+                let reflection = self.scene.crossing(&hit, loss(before, after));
+                before = after;
+                Interaction::Reflection(reflection)
+            });
+            legs.push(Leg { from, to, crossings, end: end_of_leg });
+            start = end;
+        }
+
+        let distance = length.max(MIN_DISTANCE);
+        let spread = self.carrier.wavelength() / (4.0 * std::f64::consts::PI * distance);
+        let delay = length / SPEED_OF_LIGHT;
+        // The cycles are cut off first, so that the sine sees a small angle.
+        let cycles = (self.carrier.centre.0 * delay).fract();
+        let phase = Complex64::from_polar(spread, -std::f64::consts::TAU * cycles);
+        let wave = wave.map(|w| w * phase);
+        let free_space = free_space_loss(Metres(distance), self.carrier.centre);
+        let (both, vertical) = (field.both()[lane].max(LEAST_SHARE), field.vertical()[lane].max(LEAST_SHARE));
+        let power = spread * spread;
+        self.sums.both += power * f64::from(both);
+        self.sums.vertical += power * f64::from(vertical);
+        self.sums.field += wave[0];
+        let db = |share: f32| Db(10.0 * f64::from(share).log10()) - free_space;
+        self.paths.push(RayPath {
+            gain: db(both),
+            gain_vertical: db(vertical),
+            field: wave,
+            length: Metres(length),
+            delay,
+            free_space,
+            legs,
+        });
+    }
+
+    /// True if a leg meets this only because it starts or ends there.
+    fn is_of(&self, hit: &Hit, bounce: &Bounce) -> bool {
+        let plane = Some(&(bounce.plane as u32));
+        match hit.met {
+            Met::Panel(panel, _) => self.surfaces.of_panel.get(panel as usize) == plane,
+            Met::Deck(deck) => self.surfaces.of_deck.get(deck as usize) == plane,
+            Met::Block(block, chord) => {
+                matches!(bounce.found.met, Met::Block(own, _) if own == block) && chord < SHORTEST_CHORD
+            }
+        }
+    }
+
+    /// Takes the field at the centre frequency through a crossing.
+    fn through(&self, hit: &Hit, wave: &mut [Complex64; 2]) {
+        match hit.met {
+            Met::Panel(..) | Met::Deck(_) => {
+                if let Some(wall) = self.scene.walls(hit.assembly, self.carrier_idx) {
+                    let amplitudes = wall.amplitudes(Answer::Through, f64::from(hit.cos));
+                    turn(wave, amplitudes, hit);
+                }
+            }
+            Met::Block(block, chord) => {
+                let passed = self.scene.through_block(block, self.carrier_idx, chord).sqrt();
+                let index = match self.scene.medium(block, self.carrier_idx) {
+                    Some(Medium::Bulk(epsilon)) => epsilon.sqrt().re,
+                    _ => 1.0,
+                };
+                let phase = std::f64::consts::TAU * (index - 1.0) * chord / self.carrier.wavelength();
+                let factor = Complex64::from_polar(passed, -phase);
+                *wave = wave.map(|w| w * factor);
+            }
+        }
+    }
+
+    /// Reflects the field, mean and at the centre frequency; what was met.
+    fn reflected(&self, ray: &Ray, bounce: &Bounce, field: &mut Field, wave: &mut [Complex64; 2]) -> Hit {
+        let plane = &self.surfaces.planes[bounce.plane];
+        let (cos, te_theta, te_phi) = if plane.is_level() {
+            (ray.vertical.abs() as f32, 0.0, -1.0)
+        } else {
+            ray.at_wall(units::Point2::new(plane.normal[0], plane.normal[1]))
+        };
+        let met = bounce.found.met;
+        let hit = Hit { t: 1.0, met, assembly: bounce.found.assembly.unwrap_or(u32::MAX), cos, te_theta, te_phi };
+        let group = self.carrier_idx / LANES;
+        let amplitudes = match (bounce.found.assembly, met) {
+            (Some(assembly), _) => {
+                let side = usize::from(bounce.found.side == Answer::BackFromLast);
+                if let Some(tables) = self.scene.mirrors().get(assembly as usize) {
+                    field.cross(&tables[side].at(cos, group), te_theta, te_phi);
+                }
+                self.scene
+                    .walls(assembly, self.carrier_idx)
+                    .map_or_else(Default::default, |w| w.amplitudes(bounce.found.side, f64::from(cos)))
+            }
+            (None, Met::Block(block, _)) => {
+                let medium = self.scene.medium(block, self.carrier_idx);
+                let (te, tm) = medium.map_or_else(Default::default, |m| face(m, f64::from(cos)));
+                field.cross(&entry(te, tm), te_theta, te_phi);
+                (te, tm)
+            }
+            (None, _) => Default::default(),
+        };
+        turn(wave, amplitudes, &hit);
+        // Seen in the mirror the ray went straight on; theta or phi of the real one points the other way.
+        field.mirror();
+        let flipped = usize::from(!plane.is_level());
+        wave[flipped] = -wave[flipped];
+        hit
+    }
+}
+
+fn loss(before: f32, after: f32) -> Db {
+    Db(10.0 * (f64::from(before) / f64::from(after)).log10())
+}
+
+/// Turns a field to TE and TM of a wall, applies the amplitudes, and turns it back.
+fn turn(wave: &mut [Complex64; 2], (te, tm): (Complex64, Complex64), hit: &Hit) {
+    let (t, p) = (f64::from(hit.te_theta), f64::from(hit.te_phi));
+    let along_te = (wave[0] * t + wave[1] * p) * te;
+    let along_tm = (wave[1] * t - wave[0] * p) * tm;
+    *wave = [along_te * t - along_tm * p, along_te * p + along_tm * t];
+}
+
+/// Amplitude reflection of a half space (TE, TM), for the field's component along the face.
+fn face(medium: Medium, cos: f64) -> (Complex64, Complex64) {
+    let cos = cos.clamp(crate::table::MIN_COS, 1.0);
+    match medium {
+        Medium::Opaque => (-Complex64::ONE, -Complex64::ONE),
+        Medium::Sheet(ohm) => {
+            // A shunt: −y/(2Y + y) with the wave admittance Y of each polarisation.
+            let shunt = FREE_SPACE_IMPEDANCE / ohm;
+            let of = |wave: f64| Complex64::from(-shunt / (2.0 * wave + shunt));
+            (of(cos), of(1.0 / cos))
+        }
+        Medium::Bulk(epsilon) => {
+            let inner = (epsilon - (1.0 - cos * cos)).sqrt();
+            let inner = if inner.im > 0.0 { -inner } else { inner };
+            let te = (cos - inner) / (cos + inner);
+            let tm = (inner - epsilon * cos) / (inner + epsilon * cos);
+            (te, tm)
+        }
+    }
+}
+
+fn entry(te: Complex64, tm: Complex64) -> Entry {
+    let cross = te * tm.conj();
+    Entry {
+        te: [te.norm_sqr() as f32; LANES],
+        tm: [tm.norm_sqr() as f32; LANES],
+        cross_re: [cross.re as f32; LANES],
+        cross_im: [cross.im as f32; LANES],
+    }
+}
