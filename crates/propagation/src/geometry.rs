@@ -272,7 +272,7 @@ impl Geometry {
 
     /// What fills a panel at a place: its own assembly, an opening's, or nothing.
     #[inline]
-    fn filling(&self, panel: usize, segment: &Segment, s: f64, z: f64) -> Option<(u32, Option<u32>)> {
+    pub(crate) fn filling(&self, panel: usize, segment: &Segment, s: f64, z: f64) -> Option<(u32, Option<u32>)> {
         for (index, cut) in self.cuts.get(panel).into_iter().flatten().enumerate() {
             if s >= cut.s0 && s < cut.s1 && z >= cut.z0 && z < cut.z1 {
                 return cut.assembly.map(|a| (a as u32, Some(index as u32)));

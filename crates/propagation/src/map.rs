@@ -73,7 +73,7 @@ impl Scene {
     }
 }
 
-fn empty(grid: &Grid) -> GainMap {
+pub(crate) fn empty(grid: &Grid) -> GainMap {
     GainMap {
         storey: grid.storey().clone(),
         origin: grid.origin(),

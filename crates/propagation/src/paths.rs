@@ -19,7 +19,7 @@ use crate::wall::{Answer, Carrier};
 pub const MAX_REFLECTIONS: usize = 3;
 
 /// A way through a block shorter than this, at the face that a path reflects at, is rounding \[m\].
-const SHORTEST_CHORD: f64 = 1e-6;
+pub(crate) const SHORTEST_CHORD: f64 = 1e-6;
 
 /// Which paths are looked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -380,7 +380,7 @@ fn turn(wave: &mut [Complex64; 2], (te, tm): (Complex64, Complex64), hit: &Hit) 
 }
 
 /// Amplitude reflection of a half space (TE, TM), for the field's component along the face.
-fn face(medium: Medium, cos: f64) -> (Complex64, Complex64) {
+pub(crate) fn face(medium: Medium, cos: f64) -> (Complex64, Complex64) {
     let cos = cos.clamp(crate::table::MIN_COS, 1.0);
     match medium {
         Medium::Opaque => (-Complex64::ONE, -Complex64::ONE),

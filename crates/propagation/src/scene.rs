@@ -30,7 +30,7 @@ pub struct Scene {
     pub(crate) carriers: Vec<Carrier>,
     pub(crate) geometry: Geometry,
     pub(crate) names: Names,
-    tables: Vec<Table>,
+    pub(crate) tables: Vec<Table>,
     /// `[block][carrier group]`.
     blocks: Vec<Vec<Body>>,
     /// `[block][carrier]`.

@@ -79,6 +79,12 @@ impl Table {
         }
     }
 
+    /// One carrier's entries: TE, TM, and real and imaginary part of how far they stay in step.
+    pub(crate) fn column(&self, group: usize, lane: usize) -> Vec<[f32; 4]> {
+        let entries = self.entries.iter().skip(group).step_by(self.groups.max(1));
+        entries.map(|e| [e.te[lane], e.tm[lane], e.cross_re[lane], e.cross_im[lane]]).collect()
+    }
+
     /// Transmission at an angle, linear between the entries.
     #[inline]
     pub(crate) fn at(&self, cos: f32, group: usize) -> Entry {

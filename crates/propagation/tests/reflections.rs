@@ -5,8 +5,9 @@
 mod common;
 
 use common::sheet_scene;
-use propagation::{Carrier, PathConfig, Scene, Tolerance};
-use units::{Hertz, Point3};
+use findings::NoProgress;
+use propagation::{Carrier, Grid, MapConfig, PathConfig, Scene, Tolerance};
+use units::{Hertz, Metres, Point2, Point3};
 
 fn single(ghz: f64) -> Carrier {
     Carrier::new(Hertz::from_ghz(ghz), Hertz(0.0))
@@ -59,6 +60,49 @@ fn image_method() {
                 );
                 assert!(rms.iter().all(|&r| r < 0.05), "{rms:?}");
             }
+        }
+    }
+}
+
+fn reference_map(scene: &str, map: &str, neglect: f64) -> (f64, f64, f64) {
+    let (home, scene) = sheet_scene(scene);
+    let map: serde_json::Value = serde_json::from_str(map).unwrap();
+    let s = Scene::with_tolerance(&home, &[single(5.25)], Tolerance::EXACT).unwrap();
+    let sites: Vec<Point3> = scene["tx"].as_array().unwrap().iter().map(point).collect();
+    let rows = map["gain_dB"][0].as_array().unwrap().len();
+    let columns = map["gain_dB"][0][0].as_array().unwrap().len();
+    // The points are shifted off the planes of symmetry.
+    let grid = Grid::new(common::id("s"), Point2::new(1e-4, 0.7e-4), Metres(0.25), (rows, columns), 1.0).unwrap();
+    let config = MapConfig { neglect, ..MapConfig::default() };
+    let start = std::time::Instant::now();
+    let maps = s.maps_with(&sites, &[grid], &config, &NoProgress).unwrap();
+    let first = start.elapsed().as_secs_f64();
+    let (mut square, mut worst, mut count) = (0.0f64, 0.0f64, 0.0);
+    for (site, of_site) in maps.gains.iter().enumerate() {
+        for (index, gain) in of_site[0][0].gain_db.iter().enumerate() {
+            let expected = map["gain_dB"][site][index / columns][index % columns].as_f64().unwrap();
+            let error = f64::from(*gain) - expected;
+            square += error * error;
+            worst = worst.max(error.abs());
+            count += 1.0;
+        }
+    }
+    println!("{first:.3} s with tables; left out at most {}", maps.left_out);
+    ((square / count).sqrt(), worst, maps.left_out.0)
+}
+
+/// Order 3, both polarisations, 2 × 2 points a cell, both scenes' maps.
+#[test]
+fn image_method_maps() {
+    let s1 = (include_str!("data/S1.json"), include_str!("data/exact_S1_5.25GHz_z1.0.json"));
+    let s2 = (include_str!("data/S2.json"), include_str!("data/exact_S2_5.25GHz_z1.0.json"));
+    for (name, (scene, map)) in [("S1", s1), ("S2", s2)] {
+        for neglect in [0.0, 0.001, 0.005, 0.01, 0.02, 0.05] {
+            let (rms, worst, left_out) = reference_map(scene, map, neglect);
+            println!(
+                "{name} neglect {neglect}: {rms:.4} dB RMS, worst {worst:.4} dB; at most {left_out:.4} dB left out"
+            );
+            assert!(rms < 0.05 && left_out <= 10.0 * (1.0f64 + neglect).log10() + 1e-3, "{rms} {left_out}");
         }
     }
 }

@@ -1,0 +1,268 @@
+//! Maps with reflections: local-mean gain from sites to all cells of grids.
+//!
+//! The same paths as [`Scene::paths`] finds one pair of points at a time, found for a row of receivers at once: images
+//! of the site are made once and shared by all cells, each with the walls that can stand in its light; along a row
+//! everything on a path changes only at the edges of shadows, and between them the field is followed for several
+//! receivers side by side. Powers only: the coherent sum belongs to a point, not to a cell.
+
+mod chain;
+mod lanes;
+mod level;
+mod sheet;
+mod sweep;
+
+use std::sync::atomic::{AtomicU64, Ordering};
+
+use findings::{Cancelled, Progress};
+use network::results::GainMap;
+use rayon::prelude::*;
+use units::{Db, Point3};
+
+use crate::error::PropagationError;
+use crate::grid::{Grid, MAX_CELLS};
+use crate::map::empty;
+use crate::paths::{PathConfig, face};
+use crate::scene::Scene;
+use crate::table::MIN_COS;
+
+use chain::{Chain, Rows, Sequence};
+use lanes::Column;
+use level::Levels;
+use sweep::{Powers, Scratch, World};
+
+/// Images whose walls are kept at a time; bounds the memory in a building of any size.
+const BATCH: usize = 4096;
+
+/// Angles in the table of a block's face.
+const FACE_INTERVALS: usize = 2048;
+
+/// How maps are made.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MapConfig {
+    /// Which paths are looked for.
+    pub paths: PathConfig,
+    /// Points along a cell's side; the map has the mean of the linear gain over their square. 1 is the centre alone.
+    pub points: usize,
+    /// Share of the gain at a point that paths left out may have together, proven by bounds: at most this, not about
+    /// this. What is left out in fact is far less.
+    pub neglect: f64,
+}
+
+impl Default for MapConfig {
+    /// All reflections, 2 × 2 points a cell, and 0.5 % (0.022 dB) of the gain left out at most.
+    fn default() -> Self {
+        Self { paths: PathConfig::default(), points: 2, neglect: 0.005 }
+    }
+}
+
+/// Maps, and how sure they are.
+#[derive(Clone, Debug)]
+pub struct Maps {
+    /// Gain over both polarisations: `[site][grid][carrier]`.
+    pub gains: Vec<Vec<Vec<GainMap>>>,
+    /// Largest error at any point by paths that were left out, proven.
+    pub left_out: Db,
+}
+
+/// Why there are no maps.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum MapError {
+    /// The grids are too large.
+    #[error(transparent)]
+    Grid(#[from] PropagationError),
+    /// Someone asked to stop.
+    #[error("the maps were cancelled")]
+    Cancelled(Cancelled),
+}
+
+impl From<Cancelled> for MapError {
+    fn from(cancelled: Cancelled) -> Self {
+        Self::Cancelled(cancelled)
+    }
+}
+
+impl Scene {
+    /// Gain over both polarisations from each site to each cell, with reflections.
+    ///
+    /// # Model
+    /// The incoherent sum of [`Scene::paths`]; the mean of the linear gain over [`MapConfig::points`]² points of each
+    /// cell. Points within rounding of the edge of a shadow may fall on its other side. The same bits for any number of
+    /// threads and on every machine. Sites that are not finite give −∞ dB.
+    ///
+    /// # Errors
+    /// [`MapError::Cancelled`] if `progress` says so; [`MapError::Grid`] for no points or more than [`MAX_CELLS`] in a
+    /// grid, before anything is allocated.
+    pub fn maps_with(
+        &self,
+        sites: &[Point3],
+        grids: &[Grid],
+        config: &MapConfig,
+        progress: &dyn Progress,
+    ) -> Result<Maps, MapError> {
+        for grid in grids {
+            let points = (grid.rows() * grid.columns()) as f64 * (config.points as f64).powi(2);
+            if !(points >= 1.0 && points <= MAX_CELLS as f64) {
+                let cell = grid.cell() / config.points.max(1) as f64;
+                return Err(PropagationError::Grid { cells: points, cell, limit: MAX_CELLS }.into());
+            }
+        }
+        let surfaces = self.surfaces();
+        let sheets = sheet::sheets(&self.geometry, surfaces);
+        let of_plane = sheet::by_plane(&sheets, surfaces.planes.len());
+        let columns: Vec<Vec<Column>> = (0..self.carriers.len()).map(|carrier| self.columns(carrier)).collect();
+        let spreads: Vec<f64> =
+            self.carriers.iter().map(|c| (c.wavelength() / (4.0 * std::f64::consts::PI)).powi(2)).collect();
+        let order = config.paths.order();
+        let count = AtomicU64::new(0);
+        let total = (sites.len() * grids.len()) as u64;
+        let mut left_out = 0.0f32;
+        let mut gains = Vec::with_capacity(sites.len());
+        for site in sites {
+            let mut of_site = Vec::with_capacity(grids.len());
+            for grid in grids {
+                progress.step("path gain", count.fetch_add(1, Ordering::Relaxed), total)?;
+                let points = config.points;
+                let step = grid.cell() / points as f64;
+                let rows = Rows { first: grid.origin().x + 0.5 * step, step };
+                let lines = grid.rows() * points;
+                let receivers = grid.columns() * points;
+                let mut powers = vec![Powers::new(self.carriers.len(), receivers); lines];
+                if site.is_finite() {
+                    let ways = Levels::all(&self.geometry, surfaces, site.z, grid.z(), order);
+                    let world = World {
+                        scene: self,
+                        sheets: &sheets,
+                        columns: &columns,
+                        spreads: &spreads,
+                        rows,
+                        count: receivers as u32,
+                        ways: &ways,
+                        order,
+                        neglect: config.neglect.clamp(0.0, 0.5) as f32,
+                    };
+                    let line = |index: usize| grid.origin().y + (index as f64 + 0.5) * step;
+                    let light = Light { world: &world, sheets: &sheets, of_plane: &of_plane, progress };
+                    light.all(*site, order, line, &mut powers)?;
+                }
+                for of_carrier in powers.iter().flat_map(|p| p.power.iter().zip(&p.left_out)) {
+                    for (power, left) in of_carrier.0.iter().zip(of_carrier.1) {
+                        if *power > 0.0 {
+                            left_out = left_out.max(left / power);
+                        }
+                    }
+                }
+                of_site.push((0..self.carriers.len()).map(|carrier| mean(grid, points, carrier, &powers)).collect());
+            }
+            gains.push(of_site);
+        }
+        progress.step("path gain", total, total)?;
+        Ok(Maps { gains, left_out: Db(10.0 * (1.0 + f64::from(left_out)).log10()) })
+    }
+
+    /// Columns of one carrier: through, from the first and from the last side for each assembly, then blocks' faces.
+    fn columns(&self, carrier: usize) -> Vec<Column> {
+        let mut out = Vec::new();
+        for (through, mirrors) in self.tables.iter().zip(self.mirrors()) {
+            out.extend([through, &mirrors[0], &mirrors[1]].map(|table| Column::of(table, carrier)));
+        }
+        for block in 0..self.geometry.blocks.len() as u32 {
+            let entries = (0..=FACE_INTERVALS).map(|i| {
+                let cos = MIN_COS + (1.0 - MIN_COS) * i as f64 / FACE_INTERVALS as f64;
+                let (te, tm) = self.medium(block, carrier).map_or_else(Default::default, |m| face(m, cos));
+                let cross = te * tm.conj();
+                [te.norm_sqr() as f32, tm.norm_sqr() as f32, cross.re as f32, cross.im as f32]
+            });
+            out.push(Column::new(entries.collect()));
+        }
+        out
+    }
+}
+
+/// What is needed to make images and let them shine on the rows.
+struct Light<'a> {
+    world: &'a World<'a>,
+    sheets: &'a [sheet::Sheet],
+    of_plane: &'a [(usize, usize)],
+    progress: &'a dyn Progress,
+}
+
+impl Light<'_> {
+    /// All images of a site, those with fewer mirrors first: what they bring lets weak ones be left out.
+    fn all(
+        &self,
+        site: Point3,
+        order: usize,
+        line: impl Fn(usize) -> f64 + Sync,
+        powers: &mut [Powers],
+    ) -> Result<(), MapError> {
+        let surfaces = self.world.scene.surfaces();
+        let mut sequences = vec![Sequence::site([site.x, site.y])];
+        for mirrors in 0..=order {
+            let mut batch = Vec::new();
+            let mut next = Vec::new();
+            for sequence in &sequences {
+                // Sequences of the last order are never all held: their number may be large.
+                if mirrors + 1 < order {
+                    next.extend(sequence.longer(surfaces, self.sheets, self.of_plane));
+                }
+                batch.push(sequence.clone());
+                if batch.len() >= BATCH {
+                    self.shine(&batch, &line, powers)?;
+                    batch.clear();
+                }
+            }
+            self.shine(&batch, &line, powers)?;
+            if mirrors + 1 == order {
+                let mut batch = Vec::new();
+                for sequence in &sequences {
+                    batch.extend(sequence.longer(surfaces, self.sheets, self.of_plane));
+                    if batch.len() >= BATCH {
+                        self.shine(&batch, &line, powers)?;
+                        batch.clear();
+                    }
+                }
+                self.shine(&batch, &line, powers)?;
+                break;
+            }
+            sequences = next;
+        }
+        Ok(())
+    }
+
+    fn shine(
+        &self,
+        batch: &[Sequence],
+        line: &(impl Fn(usize) -> f64 + Sync),
+        powers: &mut [Powers],
+    ) -> Result<(), MapError> {
+        let surfaces = self.world.scene.surfaces();
+        let chains: Vec<Chain> =
+            batch.par_iter().map(|s| s.prepare(surfaces, self.sheets, self.of_plane, self.world.rows)).collect();
+        powers.par_iter_mut().enumerate().try_for_each_init(Scratch::default, |scratch, (index, powers)| {
+            if index.is_multiple_of(64) {
+                self.progress.step("path gain", 0, 1)?;
+            }
+            for chain in &chains {
+                self.world.sweep(chain, line(index), scratch, powers);
+            }
+            Ok(())
+        })
+    }
+}
+
+/// The mean over the points of each cell.
+fn mean(grid: &Grid, points: usize, carrier: usize, powers: &[Powers]) -> GainMap {
+    let mut map = empty(grid);
+    let share = 1.0 / (points * points) as f32;
+    for lines in powers.chunks(points.max(1)) {
+        for column in 0..grid.columns() {
+            let of_line = |p: &Powers| -> f32 {
+                let line = p.power.get(carrier).and_then(|l| l.get(column * points..(column + 1) * points));
+                line.into_iter().flatten().sum()
+            };
+            let sum: f32 = lines.iter().map(of_line).sum();
+            map.gain_db.push(10.0 * (sum * share).log10());
+        }
+    }
+    map
+}
