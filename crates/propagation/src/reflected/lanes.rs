@@ -13,7 +13,7 @@ pub(super) const WIDTH: usize = 8;
 type Wide = [f32; WIDTH];
 
 /// Parts of the range of cosines over which a table's peaks are kept.
-const BINS: usize = 32;
+const BINS: usize = 64;
 
 /// One carrier's column of a table: TE, TM, and real and imaginary part of how far they stay in step.
 #[derive(Clone, Debug)]
@@ -29,6 +29,7 @@ impl Column {
     }
 
     pub(super) fn new(entries: Vec<[f32; 4]>) -> Self {
+        let mut entries = entries;
         let mut peaks = [0.0f32; BINS];
         let intervals = entries.len().saturating_sub(1).max(1);
         for (index, e) in entries.iter().enumerate() {
@@ -39,14 +40,14 @@ impl Column {
                 *bin = bin.max(peak);
             }
         }
+        entries.extend(entries.last().copied());
         Self { entries, peaks }
     }
 
     /// No more than this passes at any angle whose cosine lies between two.
     pub(super) fn peak(&self, low: f32, high: f32) -> f32 {
         let bin = |cos: f32| ((position(cos) * BINS as f32) as usize).min(BINS - 1);
-        let (first, last) = (bin(low).saturating_sub(1), (bin(high) + 1).min(BINS - 1));
-        self.peaks[first..=last].iter().copied().fold(0.0, f32::max)
+        self.peaks.get(bin(low)..=bin(high)).map_or(f32::INFINITY, |p| p.iter().copied().fold(0.0, f32::max))
     }
 }
 
@@ -89,71 +90,85 @@ struct Angle {
     tp: Wide,
 }
 
-/// Adds a path's power to the receivers `start..start + power.len()`.
+/// What a path's walls do at several receivers: memory that paths reuse.
+#[derive(Default)]
+pub(super) struct Walls {
+    /// Directions of normals that differ.
+    classes: Vec<u8>,
+    /// Steps that differ, each with its direction's number, and for each step of the way its number among them.
+    distinct: Vec<(Step, usize)>,
+    way: Vec<usize>,
+    angles: Vec<Angle>,
+    answers: Vec<[Wide; 4]>,
+}
+
+/// Adds a path's power, times a weight, to the receivers from number `start` on.
 ///
-/// `steps` in the order of the way; `factors`, if there are any, one for each receiver.
-#[inline(always)]
+/// `steps` in the order of the way; one weight for each receiver.
 pub(super) fn add(
     view: &View,
     normals: &[[f32; 2]],
     columns: &[Column],
     steps: &[Step],
-    start: u32,
-    factors: &[f32],
+    (start, weights): (u32, &[f32]),
+    walls: &mut Walls,
     power: &mut [f32],
 ) {
-    for (chunk, power) in power.chunks_mut(WIDTH).enumerate() {
-        let first = start as usize + chunk * WIDTH;
-        let share = shares(view, normals, columns, steps, first);
-        if factors.is_empty() {
-            for (power, share) in power.iter_mut().zip(share) {
-                *power += share;
+    let Walls { classes, distinct, way, angles, answers } = walls;
+    classes.clear();
+    distinct.clear();
+    way.clear();
+    for step in steps {
+        let found = distinct.iter().position(|(d, _)| d == step).unwrap_or_else(|| {
+            let class = classes.iter().position(|&c| c == step.class).unwrap_or_else(|| {
+                classes.push(step.class);
+                classes.len() - 1
+            });
+            distinct.push((*step, class));
+            distinct.len() - 1
+        });
+        way.push(found);
+    }
+    for (chunk, (power, weights)) in power.chunks_mut(WIDTH).zip(weights.chunks(WIDTH)).enumerate() {
+        let base = Base::new(view, start as usize + chunk * WIDTH);
+        angles.clear();
+        angles.extend(classes.iter().map(|&class| match normals.get(usize::from(class)) {
+            Some(&normal) => base.upright(view, normal),
+            None => base.level(view),
+        }));
+        answers.clear();
+        answers.extend(distinct.iter().map(|&(step, class)| {
+            let column = columns.get(usize::from(step.column)).zip(angles.get(class));
+            column.map_or([[0.0; WIDTH]; 4], |(column, angle)| look_up(column, &angle.cos))
+        }));
+        let mut field = Field { theta: [1.0; WIDTH], phi: [0.0; WIDTH], re: [0.0; WIDTH], im: [0.0; WIDTH] };
+        for &number in way.iter() {
+            let (Some(&(step, class)), Some(wall)) = (distinct.get(number), answers.get(number)) else { continue };
+            match angles.get(class) {
+                Some(angle) if step.class != LEVEL => field.turned(angle, wall),
+                _ => field.level(wall),
             }
-        } else {
-            let factors = factors.iter().skip(chunk * WIDTH);
-            for ((power, share), factor) in power.iter_mut().zip(share).zip(factors) {
-                *power += share * factor;
-            }
+        }
+        for (l, (power, weight)) in power.iter_mut().zip(weights).enumerate() {
+            let share = (field.theta[l] + field.phi[l]).max(LEAST_SHARE);
+            *power += share * base.gain[l] * weight;
         }
     }
 }
 
-#[inline(always)]
-fn shares(view: &View, normals: &[[f32; 2]], columns: &[Column], steps: &[Step], first: usize) -> Wide {
-    let mut x: Wide = [0.0; WIDTH];
-    let mut plan: Wide = [0.0; WIDTH];
-    let mut inverse: Wide = [0.0; WIDTH];
-    let mut gain: Wide = [0.0; WIDTH];
-    let rise2 = view.rise * view.rise;
-    for l in 0..WIDTH {
-        x[l] = view.x + view.step * (first + l) as f32;
-        let plan2 = x[l] * x[l] + view.y * view.y;
-        let square = plan2 + rise2;
-        // One over the length in plan, held off zero for a receiver straight below.
-        plan[l] = 1.0 / plan2.max(1e-12).sqrt();
-        inverse[l] = 1.0 / square.max(1e-12).sqrt();
-        gain[l] = view.spread / square.max((MIN_DISTANCE * MIN_DISTANCE) as f32);
-    }
-    let (mut theta, mut phi, mut re, mut im) = ([1.0; WIDTH], [0.0; WIDTH], [0.0; WIDTH], [0.0; WIDTH]);
-    let mut last = u8::MAX - 1;
-    let mut angle = Angle { cos: [0.0; WIDTH], tt: [0.0; WIDTH], tp: [0.0; WIDTH] };
-    let mut looked_up = Step { column: u16::MAX, class: 0 };
-    let mut wall = [[0.0; WIDTH]; 4];
-    for step in steps {
-        if step.class != last {
-            angle = match normals.get(usize::from(step.class)) {
-                Some(&normal) => upright(view, normal, &x, &plan, &inverse),
-                None => level(view, &inverse),
-            };
-            last = step.class;
-        }
-        if *step != looked_up {
-            if let Some(column) = columns.get(usize::from(step.column)) {
-                wall = look_up(column, &angle.cos);
-            }
-            looked_up = *step;
-        }
-        let [te, tm, cross_re, cross_im] = &wall;
+/// Coherency of the field along theta and phi, one at the transmitter.
+struct Field {
+    theta: Wide,
+    phi: Wide,
+    re: Wide,
+    im: Wide,
+}
+
+impl Field {
+    /// Turns to the TE direction and to TM, passes the wall, and turns back.
+    #[inline(always)]
+    fn turned(&mut self, angle: &Angle, [te, tm, cross_re, cross_im]: &[Wide; 4]) {
+        let Self { theta, phi, re, im } = self;
         for l in 0..WIDTH {
             let (tt, tp) = (angle.tt[l], angle.tp[l]);
             let pp = 1.0 - tt;
@@ -168,51 +183,95 @@ fn shares(view: &View, normals: &[[f32; 2]], columns: &[Column], steps: &[Step],
             im[l] = mixed_im;
         }
     }
-    let mut out: Wide = [0.0; WIDTH];
-    for l in 0..WIDTH {
-        out[l] = (theta[l] + phi[l]).max(LEAST_SHARE) * gain[l];
+
+    /// As [`Self::turned`] for level things, to which phi is TE.
+    #[inline(always)]
+    fn level(&mut self, [te, tm, cross_re, cross_im]: &[Wide; 4]) {
+        for l in 0..WIDTH {
+            self.theta[l] *= tm[l];
+            self.phi[l] *= te[l];
+            // theta·phi* turns the other way than TE·TM*.
+            let (re, im) = (self.re[l], self.im[l]);
+            self.re[l] = re * cross_re[l] + im * cross_im[l];
+            self.im[l] = im * cross_re[l] - re * cross_im[l];
+        }
     }
-    out
 }
 
-#[inline(always)]
-fn upright(view: &View, [nx, ny]: [f32; 2], x: &Wide, plan: &Wide, inverse: &Wide) -> Angle {
-    let mut out = Angle { cos: [0.0; WIDTH], tt: [0.0; WIDTH], tp: [0.0; WIDTH] };
-    for l in 0..WIDTH {
-        let along = x[l] * nx + view.y * ny;
-        let across = (x[l] * ny - view.y * nx) * plan[l];
-        out.cos[l] = along.abs() * inverse[l];
-        // k × n, in theta and phi.
-        let (t, p) = (-across, view.rise * inverse[l] * along * plan[l]);
-        let square = t * t + p * p;
-        let is_normal = square < 1e-18;
-        let scale = 1.0 / square.max(1e-18);
-        out.tt[l] = if is_normal { 1.0 } else { t * t * scale };
-        out.tp[l] = if is_normal { 0.0 } else { t * p * scale };
-    }
-    out
+/// Where several receivers are, seen from the image.
+struct Base {
+    x: Wide,
+    /// One over the length in plan, and over the length.
+    plan: Wide,
+    inverse: Wide,
+    /// Free space.
+    gain: Wide,
 }
 
-#[inline(always)]
-fn level(view: &View, inverse: &Wide) -> Angle {
-    let mut out = Angle { cos: [0.0; WIDTH], tt: [0.0; WIDTH], tp: [0.0; WIDTH] };
-    for l in 0..WIDTH {
-        out.cos[l] = view.rise.abs() * inverse[l];
+impl Base {
+    #[inline(always)]
+    fn new(view: &View, first: usize) -> Self {
+        let zero = [0.0; WIDTH];
+        let mut out = Self { x: zero, plan: zero, inverse: zero, gain: zero };
+        let rise2 = view.rise * view.rise;
+        for l in 0..WIDTH {
+            let x = view.x + view.step * (first + l) as f32;
+            let plan2 = x * x + view.y * view.y;
+            let square = plan2 + rise2;
+            out.x[l] = x;
+            // Held off zero for a receiver straight below.
+            out.plan[l] = 1.0 / plan2.max(1e-12).sqrt();
+            out.inverse[l] = 1.0 / square.max(1e-12).sqrt();
+            out.gain[l] = view.spread / square.max((MIN_DISTANCE * MIN_DISTANCE) as f32);
+        }
+        out
     }
-    out
+
+    #[inline(always)]
+    fn upright(&self, view: &View, [nx, ny]: [f32; 2]) -> Angle {
+        let mut out = Angle { cos: [0.0; WIDTH], tt: [0.0; WIDTH], tp: [0.0; WIDTH] };
+        for l in 0..WIDTH {
+            let along = self.x[l] * nx + view.y * ny;
+            let across = (self.x[l] * ny - view.y * nx) * self.plan[l];
+            out.cos[l] = along.abs() * self.inverse[l];
+            // k × n, in theta and phi.
+            let (t, p) = (-across, view.rise * self.inverse[l] * along * self.plan[l]);
+            let square = t * t + p * p;
+            let is_normal = square < 1e-18;
+            let scale = 1.0 / square.max(1e-18);
+            out.tt[l] = if is_normal { 1.0 } else { t * t * scale };
+            out.tp[l] = if is_normal { 0.0 } else { t * p * scale };
+        }
+        out
+    }
+
+    #[inline(always)]
+    fn level(&self, view: &View) -> Angle {
+        let mut out = Angle { cos: [0.0; WIDTH], tt: [0.0; WIDTH], tp: [0.0; WIDTH] };
+        for l in 0..WIDTH {
+            out.cos[l] = view.rise.abs() * self.inverse[l];
+        }
+        out
+    }
 }
 
 #[inline(always)]
 fn look_up(column: &Column, cos: &Wide) -> [Wide; 4] {
-    let mut out = [[0.0; WIDTH]; 4];
-    let intervals = column.entries.len().saturating_sub(1);
+    let intervals = column.entries.len().saturating_sub(2);
+    let mut share: Wide = [0.0; WIDTH];
+    let mut index = [0usize; WIDTH];
     for l in 0..WIDTH {
         let place = position(cos[l]) * intervals as f32;
-        let index = (place as usize).min(intervals.saturating_sub(1));
-        let share = place - index as f32;
-        if let Some([a, b]) = column.entries.get(index..index + 2) {
+        index[l] = (place as i32).max(0) as usize;
+        share[l] = place - index[l] as f32;
+    }
+    let mut out = [[0.0; WIDTH]; 4];
+    for l in 0..WIDTH {
+        // The last entry is there twice, so that a place at the end has a neighbour.
+        if let Some([a, b]) = column.entries.get(index[l]..index[l] + 2) {
+            let row: [f32; 4] = std::array::from_fn(|c| a[c] + share[l] * (b[c] - a[c]));
             for c in 0..4 {
-                out[c][l] = a[c] + share * (b[c] - a[c]);
+                out[c][l] = row[c];
             }
         }
     }

@@ -124,9 +124,7 @@ impl Scene {
                 let points = config.points;
                 let step = grid.cell() / points as f64;
                 let rows = Rows { first: grid.origin().x + 0.5 * step, step };
-                let lines = grid.rows() * points;
-                let receivers = grid.columns() * points;
-                let mut powers = vec![Powers::new(self.carriers.len(), receivers); lines];
+                let mut powers = vec![Powers::new(self.carriers.len(), grid.columns()); grid.rows()];
                 if site.is_finite() {
                     let ways = Levels::all(&self.geometry, surfaces, site.z, grid.z(), order);
                     let world = World {
@@ -135,14 +133,15 @@ impl Scene {
                         columns: &columns,
                         spreads: &spreads,
                         rows,
-                        count: receivers as u32,
+                        count: (grid.columns() * points) as u32,
+                        points,
+                        bottom: grid.origin().y,
                         ways: &ways,
                         order,
                         neglect: config.neglect.clamp(0.0, 0.5) as f32,
                     };
-                    let line = |index: usize| grid.origin().y + (index as f64 + 0.5) * step;
                     let light = Light { world: &world, sheets: &sheets, of_plane: &of_plane, progress };
-                    light.all(*site, order, line, &mut powers)?;
+                    light.all(*site, order, &mut powers)?;
                 }
                 for of_carrier in powers.iter().flat_map(|p| p.power.iter().zip(&p.left_out)) {
                     for (power, left) in of_carrier.0.iter().zip(of_carrier.1) {
@@ -151,7 +150,7 @@ impl Scene {
                         }
                     }
                 }
-                of_site.push((0..self.carriers.len()).map(|carrier| mean(grid, points, carrier, &powers)).collect());
+                of_site.push((0..self.carriers.len()).map(|carrier| map_of(grid, carrier, &powers)).collect());
             }
             gains.push(of_site);
         }
@@ -192,7 +191,6 @@ impl Light<'_> {
         &self,
         site: Point3,
         order: usize,
-        line: impl Fn(usize) -> f64 + Sync,
         powers: &mut [Powers],
     ) -> Result<(), MapError> {
         let surfaces = self.world.scene.surfaces();
@@ -207,21 +205,21 @@ impl Light<'_> {
                 }
                 batch.push(sequence.clone());
                 if batch.len() >= BATCH {
-                    self.shine(&batch, &line, powers)?;
+                    self.shine(&batch, powers)?;
                     batch.clear();
                 }
             }
-            self.shine(&batch, &line, powers)?;
+            self.shine(&batch, powers)?;
             if mirrors + 1 == order {
                 let mut batch = Vec::new();
                 for sequence in &sequences {
                     batch.extend(sequence.longer(surfaces, self.sheets, self.of_plane));
                     if batch.len() >= BATCH {
-                        self.shine(&batch, &line, powers)?;
+                        self.shine(&batch, powers)?;
                         batch.clear();
                     }
                 }
-                self.shine(&batch, &line, powers)?;
+                self.shine(&batch, powers)?;
                 break;
             }
             sequences = next;
@@ -229,40 +227,27 @@ impl Light<'_> {
         Ok(())
     }
 
-    fn shine(
-        &self,
-        batch: &[Sequence],
-        line: &(impl Fn(usize) -> f64 + Sync),
-        powers: &mut [Powers],
-    ) -> Result<(), MapError> {
+    fn shine(&self, batch: &[Sequence], powers: &mut [Powers]) -> Result<(), MapError> {
         let surfaces = self.world.scene.surfaces();
         let chains: Vec<Chain> =
             batch.par_iter().map(|s| s.prepare(surfaces, self.sheets, self.of_plane, self.world.rows)).collect();
-        powers.par_iter_mut().enumerate().try_for_each_init(Scratch::default, |scratch, (index, powers)| {
-            if index.is_multiple_of(64) {
+        powers.par_iter_mut().enumerate().try_for_each_init(Scratch::default, |scratch, (row, powers)| {
+            if row.is_multiple_of(16) {
                 self.progress.step("path gain", 0, 1)?;
             }
             for chain in &chains {
-                self.world.sweep(chain, line(index), scratch, powers);
+                self.world.sweep(chain, row, scratch, powers);
             }
             Ok(())
         })
     }
 }
 
-/// The mean over the points of each cell.
-fn mean(grid: &Grid, points: usize, carrier: usize, powers: &[Powers]) -> GainMap {
+fn map_of(grid: &Grid, carrier: usize, powers: &[Powers]) -> GainMap {
     let mut map = empty(grid);
-    let share = 1.0 / (points * points) as f32;
-    for lines in powers.chunks(points.max(1)) {
-        for column in 0..grid.columns() {
-            let of_line = |p: &Powers| -> f32 {
-                let line = p.power.get(carrier).and_then(|l| l.get(column * points..(column + 1) * points));
-                line.into_iter().flatten().sum()
-            };
-            let sum: f32 = lines.iter().map(of_line).sum();
-            map.gain_db.push(10.0 * (sum * share).log10());
-        }
+    for row in powers {
+        let power = row.power.get(carrier).into_iter().flatten();
+        map.gain_db.extend(power.map(|p| 10.0 * p.log10()));
     }
     map
 }
