@@ -9,7 +9,8 @@
 use crate::surface::{Plane, Surfaces};
 use crate::wall::Answer;
 
-use super::sheet::Sheet;
+use super::lanes::Step;
+use super::sheet::{Sheet, Stuff};
 
 pub(super) type Plan = [f64; 2];
 
@@ -105,9 +106,14 @@ impl Stretch {
     }
 
     /// Whole numbers in it, held to `0..count`.
+    #[inline]
     pub(super) fn samples(self, count: u32) -> (u32, u32) {
-        // A cast of a float saturates, and makes zero of NaN.
-        let at = |u: f64| u.ceil().clamp(0.0, f64::from(count)) as u32;
+        // Rounded up by hand: older processors have no instruction for it. A cast makes zero of NaN.
+        let at = |u: f64| {
+            let held = u.max(0.0).min(f64::from(count));
+            let whole = held as u32;
+            whole + u32::from(f64::from(whole) < held)
+        };
         (at(self.low), at(self.high))
     }
 }
@@ -139,6 +145,12 @@ impl Linear {
         self.constant + self.per_u * u + self.per_y * y
     }
 
+    /// On one line: its value at the line's point 0, and from point to point.
+    #[inline]
+    pub(super) fn on_line(&self, y: f64) -> [f32; 2] {
+        [(self.constant + self.per_y * y) as f32, self.per_u as f32]
+    }
+
     /// Where it is at least, or at most, a value.
     pub(super) fn stretch(&self, y: f64, value: f64, at_least: bool) -> Stretch {
         let rest = value - self.constant - self.per_y * y;
@@ -162,9 +174,8 @@ pub(super) struct Shadow {
     /// One over the place of the wall on the way, 1 at the receiver.
     pub inverse: Linear,
     pub sheet: u32,
-    /// Direction of the wall's normal, a number in [`Chain::normals`].
-    pub class: u8,
-    pub leg: u8,
+    /// What it does and the direction of its normal, a number in [`Chain::normals`].
+    pub step: Step,
 }
 
 impl Shadow {
@@ -213,12 +224,12 @@ impl Shadow {
 #[derive(Clone, Debug)]
 pub(super) struct Chain {
     pub image: Plan,
-    /// For each mirror the sheets that can reflect, each with the side that it is met from.
-    pub gates: Vec<Vec<(Shadow, Answer)>>,
+    /// For each mirror the sheets that can reflect.
+    pub gates: Vec<Vec<Shadow>>,
     /// One over the place of each mirror's plane on the way.
     pub mirrors: Vec<Linear>,
-    /// Everything that can be crossed.
-    pub crossings: Vec<Shadow>,
+    /// Everything that can be crossed, for each piece of the way, roughly in the order in which it is.
+    pub crossings: Vec<Vec<Shadow>>,
     /// From each piece of the way to where the mirrors show it.
     pub frames: Vec<Frame>,
     /// Directions of normals as the mirrors show them.
@@ -238,10 +249,6 @@ pub(super) struct Sequence {
 impl Sequence {
     pub(super) fn site(at: Plan) -> Self {
         Self { planes: Vec::new(), images: vec![at], wedge: None }
-    }
-
-    pub(super) fn order(&self) -> usize {
-        self.planes.len()
     }
 
     fn image(&self) -> Plan {
@@ -284,13 +291,13 @@ impl Sequence {
         out
     }
 
-    /// Prepares the sequence for rows of receivers.
+    /// Prepares the sequence for rows of receivers; `columns` says which column of the tables an answer is in.
     pub(super) fn prepare(
         &self,
         surfaces: &Surfaces,
-        sheets: &[Sheet],
-        of_plane: &[(usize, usize)],
+        (sheets, of_plane): (&[Sheet], &[(usize, usize)]),
         rows: Rows,
+        columns: impl Fn(Stuff, Answer) -> u16,
     ) -> Chain {
         let image = self.image();
         let planes: Vec<&Plane> = self.planes.iter().filter_map(|&p| surfaces.planes.get(p as usize)).collect();
@@ -321,12 +328,13 @@ impl Sequence {
                 let Some(wedge) = self.wedge else { return true };
                 seen(image, segment).is_none_or(|s| narrow(wedge, s).is_some())
             };
+            let mut crossings = Vec::new();
             for (index, sheet) in sheets.iter().enumerate() {
                 let is_mirror = |p: usize| self.planes.get(p) == Some(&sheet.plane);
                 if is_mirror(leg) || leg > 0 && is_mirror(leg - 1) {
                     continue;
                 }
-                if matches!(sheet.stuff, super::sheet::Stuff::Block(_)) {
+                if matches!(sheet.stuff, Stuff::Block(_)) {
                     continue;
                 }
                 let mut segment = [[sheet.a.x, sheet.a.y], [sheet.b.x, sheet.b.y]];
@@ -339,9 +347,12 @@ impl Sequence {
                 }
                 if let Some((limits, inverse)) = Shadow::new(image, segment, rows) {
                     let class = chain.class(frame, surfaces, sheet);
-                    chain.crossings.push(Shadow { limits, inverse, sheet: index as u32, class, leg: leg as u8 });
+                    let step = Step { column: columns(sheet.stuff, Answer::Through), class };
+                    crossings.push((nearness(image, segment), Shadow { limits, inverse, sheet: index as u32, step }));
                 }
             }
+            crossings.sort_by(|a, b| a.0.total_cmp(&b.0));
+            chain.crossings.push(crossings.into_iter().map(|(_, shadow)| shadow).collect());
             if let Some(plane) = after {
                 let height = distance(plane, source);
                 let mut gate = Vec::new();
@@ -356,7 +367,8 @@ impl Sequence {
                     let segment = segment.map(|p| frame.of(p));
                     if let Some((limits, inverse)) = Shadow::new(image, segment, rows) {
                         let class = chain.class(frame, surfaces, sheet);
-                        gate.push((Shadow { limits, inverse, sheet: index as u32, class, leg: leg as u8 }, side));
+                        let step = Step { column: columns(sheet.stuff, side), class };
+                        gate.push(Shadow { limits, inverse, sheet: index as u32, step });
                     }
                 }
                 chain.gates.push(gate);
@@ -419,6 +431,12 @@ fn clip(segment: &mut [Plan; 2], plane: &Plane, above: bool) -> bool {
         segment[1] = meet();
     }
     true
+}
+
+/// Square of the distance of a segment's middle.
+fn nearness(from: Plan, [p, q]: [Plan; 2]) -> f64 {
+    let (x, y) = (0.5 * (p[0] + q[0]) - from[0], 0.5 * (p[1] + q[1]) - from[1]);
+    x * x + y * y
 }
 
 /// Rightmost and leftmost direction of a segment from a point; none if it lies end on.

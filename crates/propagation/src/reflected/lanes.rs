@@ -105,6 +105,7 @@ pub(super) struct Walls {
 /// Adds a path's power, times a weight, to the receivers from number `start` on.
 ///
 /// `steps` in the order of the way; one weight for each receiver.
+#[inline(never)]
 pub(super) fn add(
     view: &View,
     normals: &[[f32; 2]],

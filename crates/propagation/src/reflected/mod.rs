@@ -187,12 +187,7 @@ struct Light<'a> {
 
 impl Light<'_> {
     /// All images of a site, those with fewer mirrors first: what they bring lets weak ones be left out.
-    fn all(
-        &self,
-        site: Point3,
-        order: usize,
-        powers: &mut [Powers],
-    ) -> Result<(), MapError> {
+    fn all(&self, site: Point3, order: usize, powers: &mut [Powers]) -> Result<(), MapError> {
         let surfaces = self.world.scene.surfaces();
         let mut sequences = vec![Sequence::site([site.x, site.y])];
         for mirrors in 0..=order {
@@ -229,8 +224,13 @@ impl Light<'_> {
 
     fn shine(&self, batch: &[Sequence], powers: &mut [Powers]) -> Result<(), MapError> {
         let surfaces = self.world.scene.surfaces();
-        let chains: Vec<Chain> =
-            batch.par_iter().map(|s| s.prepare(surfaces, self.sheets, self.of_plane, self.world.rows)).collect();
+        let chains: Vec<Chain> = batch
+            .par_iter()
+            .map(|s| {
+                let walls = (self.sheets, self.of_plane);
+                s.prepare(surfaces, walls, self.world.rows, |stuff, answer| self.world.column(stuff, answer))
+            })
+            .collect();
         powers.par_iter_mut().enumerate().try_for_each_init(Scratch::default, |scratch, (row, powers)| {
             if row.is_multiple_of(16) {
                 self.progress.step("path gain", 0, 1)?;

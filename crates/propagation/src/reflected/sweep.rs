@@ -13,8 +13,8 @@ use super::sheet::{Sheet, Stuff};
 /// The gain falls as the square of the distance: 0.02 dB between the mean over 2 × 2 points and the centre at 6 cells.
 const NEAR_CELLS: f64 = 6.0;
 
-/// Directions of normals whose bounds are kept at hand.
-const FEW: usize = 4;
+/// Of what may be neglected the share that one image may take: many weak paths are left out, not one that matters.
+const SMALL: f32 = 0.02;
 
 /// Everything that rows of a map share.
 pub(super) struct World<'a> {
@@ -56,8 +56,7 @@ impl Powers {
 /// Memory that rows reuse.
 #[derive(Default)]
 pub(super) struct Scratch {
-    /// Parts of a line in a wall's shadow, whatever the heights.
-    spans: Vec<Span>,
+    lines: Vec<Seen>,
     /// Parts of a line for one way in height.
     parts: Vec<Part>,
     breaks: Vec<u32>,
@@ -82,38 +81,39 @@ struct Group {
     weights: usize,
 }
 
+/// Part of a line in a wall's shadow, whatever the heights.
 #[derive(Clone, Copy, Debug)]
-struct Span {
+struct Span<'a> {
     start: u32,
     end: u32,
-    /// Number of the crossing, or of the gate's sheet.
-    index: u32,
+    shadow: &'a Shadow,
     /// Which mirror, if it is one.
-    gate: Option<u8>,
+    mirror: Option<u8>,
 }
 
-/// What happens where on the way.
-#[derive(Clone, Copy, Debug)]
-enum Place {
-    /// One over its place is linear in the receiver; the number of the shadow, and of its gate.
-    Shadow(u32, Option<u8>),
-    /// One over its place, the same for all.
-    At(f32),
-}
-
+/// Part of a line that meets something.
 #[derive(Clone, Copy, Debug)]
 struct Part {
     start: u32,
     end: u32,
     step: Step,
-    place: Place,
+    /// One over its place on the way, at the line's point 0 and from point to point.
+    inverse: [f32; 2],
     /// Which mirror it is, upright ones first; none for a crossing.
     mirror: Option<u8>,
 }
 
+/// Points of a line that can see an image through all upright mirrors.
+#[derive(Clone, Copy, Debug)]
+struct Seen {
+    y: f64,
+    start: u32,
+    end: u32,
+}
+
 impl World<'_> {
     /// Which column of the tables an answer is in.
-    fn column(&self, stuff: Stuff, answer: Answer) -> u16 {
+    pub(super) fn column(&self, stuff: Stuff, answer: Answer) -> u16 {
         let kind = match answer {
             Answer::Through => 0,
             Answer::BackFromFirst => 1,
@@ -139,139 +139,150 @@ impl World<'_> {
 
     /// Adds what an image brings to a row of cells.
     pub(super) fn sweep(&self, chain: &Chain, row: usize, scratch: &mut Scratch, powers: &mut Powers) {
+        scratch.lines.clear();
+        for line in 0..self.points {
+            let y = self.bottom + ((row * self.points + line) as f64 + 0.5) * self.rows.step;
+            scratch.lines.extend(self.seen(chain, y));
+        }
+        let start = scratch.lines.iter().map(|l| l.start).min();
+        let end = scratch.lines.iter().map(|l| l.end).max();
+        let (Some(start), Some(end)) = (start, end) else { return };
+        let middle = self.bottom + (row as f64 + 0.5) * self.rows.step * self.points as f64;
         for way in self.ways {
             if way.order + chain.gates.len() > self.order {
                 break;
             }
+            if self.is_left_out(chain, way, (row, start, end), powers) {
+                continue;
+            }
             scratch.groups.clear();
             scratch.steps.clear();
             scratch.weights.clear();
-            for line in 0..self.points {
-                let y = self.bottom + ((row * self.points + line) as f64 + 0.5) * self.rows.step;
-                self.line(chain, way, y, scratch, powers);
+            for line in 0..scratch.lines.len() {
+                let seen = scratch.lines[line];
+                self.line(chain, way, seen, scratch, powers);
             }
-            let y = self.bottom + (row as f64 + 0.5) * self.rows.step * self.points as f64;
-            self.shine(chain, way, y, scratch, powers);
+            self.shine(chain, way, middle, scratch, powers);
         }
     }
 
-    /// Finds the paths to one line of points.
-    fn line(&self, chain: &Chain, way: &Levels, y: f64, scratch: &mut Scratch, powers: &mut Powers) {
-        // Points that can see the image through all mirrors.
+    /// Points of a line that can see an image through all upright mirrors.
+    #[inline(never)]
+    fn seen(&self, chain: &Chain, y: f64) -> Option<Seen> {
         let (mut start, mut end) = (0, self.count);
-        scratch.spans.clear();
-        for (gate, sheets) in chain.gates.iter().enumerate() {
+        for gate in &chain.gates {
             let (mut low, mut high) = (u32::MAX, 0);
-            for (index, (shadow, _)) in sheets.iter().enumerate() {
+            for shadow in gate {
                 let (from, to) = shadow.stretch(y).samples(self.count);
                 if from < to {
                     low = low.min(from);
                     high = high.max(to);
-                    let span = Span { start: from, end: to, index: index as u32, gate: Some(gate as u8) };
-                    scratch.spans.push(span);
                 }
             }
             start = start.max(low);
             end = end.min(high);
             if start >= end {
-                return;
+                return None;
             }
         }
-        if self.is_too_weak(chain, way, y, (start, end), powers) {
-            return;
-        }
-        for (index, shadow) in chain.crossings.iter().enumerate() {
-            let (from, to) = shadow.stretch(y).samples(self.count);
-            if from < end && to > start && from < to {
-                scratch.spans.push(Span { start: from, end: to, index: index as u32, gate: None });
+        Some(Seen { y, start, end })
+    }
+
+    /// Finds the paths to one line of points.
+    #[inline(never)]
+    fn line(&self, chain: &Chain, way: &Levels, seen: Seen, scratch: &mut Scratch, powers: &mut Powers) {
+        scratch.parts.clear();
+        for (leg, crossings) in chain.crossings.iter().enumerate() {
+            let gate = chain.gates.get(leg).into_iter().flatten();
+            let shadows = crossings.iter().map(|s| (s, None)).chain(gate.map(|s| (s, Some(leg as u8))));
+            for (shadow, mirror) in shadows {
+                let (from, to) = shadow.stretch(seen.y).samples(self.count);
+                let (start, end) = (from.max(seen.start), to.min(seen.end));
+                if start < end {
+                    self.part(Span { start, end, shadow, mirror }, way, seen, &mut scratch.parts);
+                }
             }
         }
-        self.parts(chain, way, y, (start, end), scratch);
+        self.level_parts(chain, way, seen, scratch);
         scratch.breaks.clear();
-        scratch.breaks.extend([start, end]);
+        scratch.breaks.extend([seen.start, seen.end]);
         scratch.breaks.extend(scratch.parts.iter().flat_map(|p| [p.start, p.end]));
         scratch.breaks.sort_unstable();
         scratch.breaks.dedup();
         for at in 1..scratch.breaks.len() {
             let (from, to) = (scratch.breaks[at - 1], scratch.breaks[at]);
-            self.run(chain, way, y, (from, to), scratch, powers);
+            self.run(chain, way, (seen.y, from, to), scratch, powers);
         }
     }
 
-    /// What is met on one way in height, and where along the line.
-    fn parts(&self, chain: &Chain, way: &Levels, y: f64, (start, end): (u32, u32), scratch: &mut Scratch) {
-        let gates = chain.gates.len();
-        let Scratch { spans, parts, stretches, .. } = scratch;
-        parts.clear();
-        for span in spans.iter() {
-            let found = match span.gate {
-                Some(gate) => {
-                    chain.gates.get(usize::from(gate)).and_then(|g| g.get(span.index as usize)).map(|(s, a)| (s, *a))
-                }
-                None => chain.crossings.get(span.index as usize).map(|s| (s, Answer::Through)),
-            };
-            let Some((shadow, answer)) = found else { continue };
-            let Some(sheet) = self.sheets.get(shadow.sheet as usize) else { continue };
-            let step = Step { column: self.column(sheet.stuff, answer), class: shadow.class };
-            let place = Place::Shadow(span.index, span.gate);
-            let mut push = |(from, to): (u32, u32)| {
-                let (from, to) = (from.max(start), to.min(end));
-                if from < to {
-                    parts.push(Part { start: from, end: to, step, place, mirror: span.gate });
-                }
-            };
-            if way.is_covered(sheet) {
-                push((span.start, span.end));
-                continue;
+    /// Of a line in an upright wall's shadow the parts whose paths have the wall's height there.
+    #[inline(never)]
+    fn part(&self, span: Span<'_>, way: &Levels, seen: Seen, parts: &mut Vec<Part>) {
+        let Span { start, end, shadow, mirror } = span;
+        let Some(sheet) = self.sheets.get(shadow.sheet as usize) else { return };
+        let (step, inverse) = (shadow.step, shadow.inverse.on_line(seen.y));
+        if way.is_covered(sheet) {
+            parts.push(Part { start, end, step, inverse, mirror });
+            return;
+        }
+        let base = shadow.stretch(seen.y);
+        for (a, b) in way.within(sheet.z0, sheet.z1) {
+            // The place on the way is from a to below b: one over it from above 1/b to 1/a.
+            let mut part = base;
+            if b < 1.0 {
+                part = part.and(shadow.inverse.stretch(seen.y, 1.0 / b, true));
             }
-            let base = shadow.stretch(y);
-            for (a, b) in way.within(sheet.z0, sheet.z1) {
-                // The place on the way is from a to below b: one over it from above 1/b to 1/a.
-                let mut part = base;
-                if b < 1.0 {
-                    part = part.and(shadow.inverse.stretch(y, 1.0 / b, true));
-                }
-                if a > 0.0 {
-                    part = part.and(shadow.inverse.stretch(y, 1.0 / a, false));
-                }
-                push(part.samples(self.count));
+            if a > 0.0 {
+                part = part.and(shadow.inverse.stretch(seen.y, 1.0 / a, false));
+            }
+            let (from, to) = part.samples(self.count);
+            let (start, end) = (from.max(start), to.min(end));
+            if start < end {
+                parts.push(Part { start, end, step, inverse, mirror });
             }
         }
-        let geometry = &self.scene.geometry;
+    }
+
+    /// Level mirrors and decks in the way, and where along the line.
+    fn level_parts(&self, chain: &Chain, way: &Levels, seen: Seen, scratch: &mut Scratch) {
+        let gates = chain.gates.len();
         let mirrors = way.mirrors.iter().enumerate().flat_map(|(index, (place, layers))| {
             layers.iter().map(move |&(layer, answer)| (*place, layer, answer, Some((gates + index) as u8)))
         });
         let passed = way.passed.iter().map(|&(place, deck)| (place, Layer::Deck(deck), Answer::Through, None));
+        let Scratch { parts, stretches, .. } = scratch;
         for (place, layer, answer, mirror) in mirrors.chain(passed) {
             stretches.clear();
-            level::stretches(geometry, layer, chain, self.rows, (y, place), stretches);
+            level::stretches(&self.scene.geometry, layer, chain, self.rows, (seen.y, place), stretches);
             for stretch in stretches.iter() {
                 let (from, to) = stretch.samples(self.count);
-                let (from, to) = (from.max(start), to.min(end));
-                if from < to {
-                    let step = self.layer(layer, answer);
-                    parts.push(Part { start: from, end: to, step, place: Place::At((1.0 / place) as f32), mirror });
+                let (start, end) = (from.max(seen.start), to.min(seen.end));
+                if start < end {
+                    let inverse = [(1.0 / place) as f32, 0.0];
+                    parts.push(Part { start, end, step: self.layer(layer, answer), inverse, mirror });
                 }
             }
         }
     }
 
-    /// Notes a path to points that meet the same things on it, or leaves it out.
+    /// Notes a path to points that meet the same things on it.
+    #[inline(never)]
     fn run(
         &self,
         chain: &Chain,
         way: &Levels,
-        y: f64,
-        (from, to): (u32, u32),
+        (y, from, to): (f64, u32, u32),
         scratch: &mut Scratch,
         powers: &mut Powers,
     ) {
-        let mirrors = chain.gates.len() + way.order;
-        let middle = 0.5 * f64::from(from + to - 1);
+        let middle = 0.5 * (from + to - 1) as f32;
         let Scratch { parts, on_way, .. } = scratch;
         on_way.clear();
         let mut met = 0u32;
-        for part in parts.iter().filter(|p| p.start <= from && p.end >= to) {
+        for part in parts.iter() {
+            if part.start > from || part.end < to {
+                continue;
+            }
             if let Some(mirror) = part.mirror {
                 // Of surfaces that lie on each other the first reflects.
                 if met >> mirror & 1 == 1 {
@@ -279,26 +290,9 @@ impl World<'_> {
                 }
                 met |= 1 << mirror;
             }
-            let place = match part.place {
-                Place::At(place) => place,
-                Place::Shadow(index, gate) => {
-                    let shadow: Option<&Shadow> = match gate {
-                        Some(gate) => {
-                            chain.gates.get(usize::from(gate)).and_then(|g| g.get(index as usize)).map(|g| &g.0)
-                        }
-                        None => chain.crossings.get(index as usize),
-                    };
-                    shadow.map_or(1.0, |s| s.inverse.at(middle, y) as f32)
-                }
-            };
-            on_way.push((place, part.step));
+            on_way.push((part.inverse[0] + part.inverse[1] * middle, part.step));
         }
-        if met.count_ones() as usize != mirrors {
-            return;
-        }
-        let bounds = Bounds::of(self, chain, way, y, (from, to));
-        let per_point = 1.0 / (self.points * self.points) as f32;
-        if mirrors > 0 && self.is_left_out(chain, &bounds, (from, to), on_way, powers) {
+        if met.count_ones() as usize != chain.gates.len() + way.order {
             return;
         }
         // Few and nearly sorted: insertion is fastest, and stable. One over the place falls along the way.
@@ -311,8 +305,7 @@ impl World<'_> {
         }
         let points = self.points as u32;
         let (first, last) = (from / points, (to - 1) / points + 1);
-        let near = NEAR_CELLS * self.rows.step * self.points as f64;
-        if self.points > 1 && bounds.length.0 < near {
+        if self.points > 1 && Bounds::of(self, chain, way, (y, y), (from, to)).length.0 < self.near() {
             self.points_alone(chain, way, y, (from, to), scratch, powers);
             return;
         }
@@ -341,11 +334,17 @@ impl World<'_> {
                 group
             }
         };
+        let per_point = 1.0 / (self.points * self.points) as f32;
         if let Some(weights) = weights.get_mut(group.weights..group.weights + cells) {
             for (cell, weight) in weights.iter_mut().enumerate().take(last as usize).skip(first as usize) {
                 *weight += per_point * self.share(cell, (from, to)) as f32;
             }
         }
+    }
+
+    /// Paths from nearer are computed at every point \[m\].
+    fn near(&self) -> f64 {
+        NEAR_CELLS * self.rows.step * self.points as f64
     }
 
     /// How many of a cell's points on a line are in a part of it.
@@ -388,6 +387,7 @@ impl World<'_> {
     }
 
     /// Adds the paths of a row's cells, each taken at the cells' centres and weighed by the points that have it.
+    #[inline(never)]
     fn shine(&self, chain: &Chain, way: &Levels, y: f64, scratch: &mut Scratch, powers: &mut Powers) {
         let step = self.rows.step * self.points as f64;
         let rows = Rows { first: self.rows.first + 0.5 * (step - self.rows.step), step };
@@ -410,45 +410,6 @@ impl World<'_> {
                 lanes::add(&view, &chain.normals, &self.columns[carrier], steps, weights, walls, power);
             }
         }
-    }
-
-    /// True if a path cannot matter to the cells of a part of a line; it is then counted as left out.
-    fn is_left_out(
-        &self,
-        chain: &Chain,
-        bounds: &Bounds,
-        (from, to): (u32, u32),
-        on_way: &[(f32, Step)],
-        powers: &mut Powers,
-    ) -> bool {
-        let points = self.points as u32;
-        let cells = (from / points) as usize..((to - 1) / points + 1) as usize;
-        let per_line = 1.0 / self.points as f32;
-        let classes = bounds.classes(chain);
-        let most = |columns: &[Column], spread: f64| {
-            let mut most = per_line * spread as f32 / bounds.nearest2;
-            for (_, step) in on_way {
-                let (low, high) = classes.get(usize::from(step.class)).copied().unwrap_or_else(|| bounds.cos(chain, step.class));
-                most *= columns.get(usize::from(step.column)).map_or(1.0, |c| c.peak(low, high));
-            }
-            most
-        };
-        let of_carrier = |carrier: usize, powers: &Powers| {
-            let most = most(&self.columns[carrier], self.spreads[carrier]);
-            let of = powers.power.get(carrier).zip(powers.left_out.get(carrier));
-            let (power, left_out) = of.and_then(|(p, l)| p.get(cells.clone()).zip(l.get(cells.clone())))?;
-            is_small(self.neglect, most, power, left_out).then_some(most)
-        };
-        // All carriers or none: they share the work of finding the path.
-        if !(0..self.spreads.len()).all(|carrier| of_carrier(carrier, powers).is_some()) {
-            return false;
-        }
-        for carrier in 0..self.spreads.len() {
-            let Some(most) = of_carrier(carrier, powers) else { continue };
-            let left_out = powers.left_out.get_mut(carrier).and_then(|l| l.get_mut(cells.clone()));
-            left_out.into_iter().flatten().for_each(|l| *l += most);
-        }
-        true
     }
 
     fn view(&self, chain: &Chain, way: &Levels, y: f64, carrier: usize, (first, step): (f64, f64)) -> View {
@@ -488,52 +449,57 @@ impl World<'_> {
         }
     }
 
-    /// True if no path of an image can matter to a part of a line; it is then counted as left out.
-    fn is_too_weak(&self, chain: &Chain, way: &Levels, y: f64, (start, end): (u32, u32), powers: &mut Powers) -> bool {
-        let points = self.points as u32;
-        let range = (start / points) as usize..((end - 1) / points + 1) as usize;
-        let per_line = 1.0 / self.points as f32;
-        let bounds = Bounds::of(self, chain, way, y, (start, end));
-        let mut is_weak = true;
-        let mut most = [0.0f32; 16];
-        if self.spreads.len() > most.len() || chain.gates.len() + way.order == 0 {
+    /// True if no path of an image, on one way in height, can matter to a row's cells; they are then counted as left out.
+    #[inline(never)]
+    fn is_left_out(
+        &self,
+        chain: &Chain,
+        way: &Levels,
+        (row, start, end): (usize, u32, u32),
+        powers: &mut Powers,
+    ) -> bool {
+        if chain.gates.len() + way.order == 0 || self.neglect == 0.0 {
             return false;
         }
-        for (carrier, most) in most.iter_mut().enumerate().take(self.spreads.len()) {
-            *most = per_line * self.spreads[carrier] as f32 / bounds.nearest2;
+        let points = self.points as u32;
+        let cells = (start / points) as usize..((end - 1) / points + 1) as usize;
+        let line = |line: usize| self.bottom + ((row * self.points + line) as f64 + 0.5) * self.rows.step;
+        let bounds = Bounds::of(self, chain, way, (line(0), line(self.points - 1)), (start, end));
+        let level = bounds.cos(chain, LEVEL);
+        let most = |carrier: usize| {
+            let peak = |step: Step, (low, high): (f32, f32)| {
+                self.columns[carrier].get(usize::from(step.column)).map_or(1.0, |c| c.peak(low, high))
+            };
+            let mut most = self.spreads[carrier] as f32 / bounds.nearest2;
             for gate in &chain.gates {
-                let peaks = gate.iter().filter_map(|(shadow, answer)| {
-                    let sheet = self.sheets.get(shadow.sheet as usize)?;
-                    let (low, high) = bounds.cos(chain, shadow.class);
-                    self.columns[carrier].get(usize::from(self.column(sheet.stuff, *answer))).map(|c| c.peak(low, high))
-                });
-                *most *= peaks.fold(0.0, f32::max);
+                let peaks = gate.iter().map(|shadow| peak(shadow.step, bounds.cos(chain, shadow.step.class)));
+                most *= peaks.fold(0.0, f32::max);
             }
-            let (low, high) = bounds.cos(chain, LEVEL);
             for (_, layers) in &way.mirrors {
-                let peaks = layers.iter().filter_map(|&(layer, answer)| {
-                    let column = usize::from(self.layer(layer, answer).column);
-                    self.columns[carrier].get(column).map(|c| c.peak(low, high))
-                });
-                *most *= peaks.fold(0.0, f32::max);
+                let peaks = layers.iter().map(|&(layer, answer)| peak(self.layer(layer, answer), level));
+                most *= peaks.fold(0.0, f32::max);
             }
-            let (Some(power), Some(left_out)) = (powers.power.get(carrier), powers.left_out.get(carrier)) else {
+            most
+        };
+        // All carriers or none: they share the work of finding the path.
+        let carriers = || powers.power.iter().zip(&powers.left_out).enumerate();
+        let is_small = |(carrier, (power, left_out)): (usize, (&Vec<f32>, &Vec<f32>))| {
+            let (Some(power), Some(left_out)) = (power.get(cells.clone()), left_out.get(cells.clone())) else {
                 return false;
             };
-            is_weak &= is_small(self.neglect, *most, &power[range.clone()], &left_out[range.clone()]);
+            let most = most(carrier);
+            power.iter().zip(left_out).all(|(p, l)| most <= self.neglect * SMALL * p && l + most <= self.neglect * p)
+        };
+        if !carriers().all(is_small) {
+            return false;
         }
-        if is_weak {
-            for (left_out, most) in powers.left_out.iter_mut().zip(most) {
-                left_out[range.clone()].iter_mut().for_each(|l| *l += most);
-            }
+        for carrier in 0..self.spreads.len() {
+            let most = most(carrier);
+            let left_out = powers.left_out.get_mut(carrier).and_then(|l| l.get_mut(cells.clone()));
+            left_out.into_iter().flatten().for_each(|l| *l += most);
         }
-        is_weak
+        true
     }
-}
-
-/// True if leaving out `most` more keeps all receivers within what may be neglected.
-fn is_small(neglect: f32, most: f32, power: &[f32], left_out: &[f32]) -> bool {
-    power.iter().zip(left_out).all(|(p, l)| l + most <= neglect * p)
 }
 
 /// Nearest distance and ranges of angles for a part of a row.
@@ -543,29 +509,26 @@ struct Bounds {
     /// Least and largest length \[m\].
     length: (f64, f64),
     rise: f64,
-    ends: [Plan; 2],
+    corners: [Plan; 4],
 }
 
 impl Bounds {
-    fn of(world: &World<'_>, chain: &Chain, way: &Levels, y: f64, (from, to): (u32, u32)) -> Self {
+    /// For points `from..to` of lines from one `y` to another.
+    fn of(world: &World<'_>, chain: &Chain, way: &Levels, (bottom, top): (f64, f64), (from, to): (u32, u32)) -> Self {
         let at = |sample: u32| world.rows.first + f64::from(sample) * world.rows.step - chain.image[0];
-        let dy = y - chain.image[1];
         let (a, b) = (at(from), at(to.max(1) - 1));
-        let nearest = if a * b <= 0.0 { 0.0 } else { a.abs().min(b.abs()) };
-        let farthest = a.abs().max(b.abs());
-        let rest = dy * dy + way.rise * way.rise;
-        let near2 = nearest * nearest + rest;
+        let (c, d) = (bottom - chain.image[1], top - chain.image[1]);
+        let nearest = |a: f64, b: f64| if a * b <= 0.0 { 0.0 } else { a.abs().min(b.abs()) };
+        let (near_x, near_y) = (nearest(a, b), nearest(c, d));
+        let (far_x, far_y) = (a.abs().max(b.abs()), c.abs().max(d.abs()));
+        let rise2 = way.rise * way.rise;
+        let near2 = near_x * near_x + near_y * near_y + rise2;
         Self {
             nearest2: near2.max(crate::MIN_DISTANCE * crate::MIN_DISTANCE) as f32,
-            length: (near2.sqrt(), (farthest * farthest + rest).sqrt()),
+            length: (near2.sqrt(), (far_x * far_x + far_y * far_y + rise2).sqrt()),
             rise: way.rise,
-            ends: [[a, dy], [b, dy]],
+            corners: [[a, c], [b, c], [a, d], [b, d]],
         }
-    }
-
-    /// [`Self::cos`] for the first directions.
-    fn classes(&self, chain: &Chain) -> [(f32, f32); FEW] {
-        std::array::from_fn(|class| self.cos(chain, class as u8))
     }
 
     /// Least and largest cosine of the angle of incidence.
@@ -574,10 +537,10 @@ impl Bounds {
         let (low, high) = match chain.normals.get(usize::from(class)) {
             None => (self.rise, self.rise),
             Some(n) => {
-                let along = |p: Plan| f64::from(n[0]) * p[0] + f64::from(n[1]) * p[1];
-                let (a, b) = (along(self.ends[0]), along(self.ends[1]));
-                let low = if a * b <= 0.0 { 0.0 } else { a.abs().min(b.abs()) };
-                (low, a.abs().max(b.abs()))
+                let along = self.corners.map(|p| f64::from(n[0]) * p[0] + f64::from(n[1]) * p[1]);
+                let low = along.into_iter().fold(f64::INFINITY, f64::min);
+                let high = along.into_iter().fold(f64::NEG_INFINITY, f64::max);
+                (low.max(-high).max(0.0), high.max(-low))
             }
         };
         ((low / far.max(1e-9)) as f32, (high / near.max(1e-9)).min(1.0) as f32)
