@@ -270,6 +270,9 @@ impl Search<'_> {
             start = end;
         }
 
+        if !length.is_finite() {
+            return;
+        }
         let distance = length.max(MIN_DISTANCE);
         let spread = self.carrier.wavelength() / (4.0 * std::f64::consts::PI * distance);
         let delay = length / SPEED_OF_LIGHT;

@@ -4,9 +4,12 @@
 
 mod common;
 
-use common::sheet_scene;
-use findings::NoProgress;
-use propagation::{Carrier, Grid, MapConfig, PathConfig, Scene, Tolerance};
+use building::{Block, Electrical, Resolved};
+use common::{assembly, cut, deck, framed, id, layer, panel, rectangle, sheet_scene};
+use findings::{Cancelled, NoProgress, Progress};
+use propagation::wall::{Answer, Wall};
+use propagation::{Carrier, Grid, Interaction, MapConfig, MapError, PathConfig, PropagationError, Scene, Tolerance};
+use proptest::prelude::*;
 use units::{Hertz, Metres, Point2, Point3};
 
 fn single(ghz: f64) -> Carrier {
@@ -37,7 +40,12 @@ fn image_method() {
                 let mut squares = [0.0f64; 3];
                 let (mut worst, mut count, mut paths, mut expected) = (0.0f64, 0.0, 0, 0.0);
                 for (i, rx) in exact["rx"].as_array().unwrap().iter().enumerate() {
-                    let got = scene.paths(point(&result["tx"]), point(rx), 0, &PathConfig { reflections });
+                    let got = scene.paths(
+                        point(&result["tx"]),
+                        point(rx),
+                        0,
+                        &PathConfig { reflections, ..PathConfig::default() },
+                    );
                     let value = |key: &str| result[order][key][i].as_f64().unwrap();
                     let pairs = [
                         (got.gain_vertical, "incoherent_V_dB"),
@@ -104,5 +112,374 @@ fn image_method_maps() {
             );
             assert!(rms < 0.05 && left_out <= 10.0 * (1.0f64 + neglect).log10() + 1e-3, "{rms} {left_out}");
         }
+    }
+}
+
+fn carriers() -> [Carrier; 3] {
+    [
+        Carrier::new(Hertz::from_mhz(2437.0), Hertz::from_mhz(20.0)),
+        Carrier::new(Hertz::from_mhz(5250.0), Hertz::from_mhz(80.0)),
+        Carrier::new(Hertz::from_mhz(6505.0), Hertz::from_mhz(160.0)),
+    ]
+}
+
+/// Two storeys: outer walls with a window, partitions with a door and a gap, one of them askew, a floor with a
+/// stairwell, a metal refrigerator and a fish tank.
+fn house() -> Resolved {
+    let mut home = Resolved {
+        assemblies: vec![
+            assembly("outer", vec![layer("brick", 102.5), layer("air", 50.0), layer("concrete", 100.0)]),
+            assembly(
+                "partition",
+                vec![layer("plasterboard", 12.5), framed("wood", 90.0, 406.0, 38.0), layer("plasterboard", 12.5)],
+            ),
+            assembly("door", vec![layer("wood", 40.0)]),
+            assembly("floor", vec![layer("chipboard", 22.0), layer("air", 220.0), layer("plasterboard", 12.5)]),
+            assembly("window", vec![layer("glass", 4.0), layer("air", 16.0), layer("glass", 4.0)]),
+        ],
+        ..Resolved::default()
+    };
+    for (storey, z0) in [(0, 0.0), (1, 2.8)] {
+        let z = (z0, z0 + 2.5);
+        let ends = [
+            ([0.0, 0.0], [10.0, 0.0], 0),
+            ([10.0, 0.0], [10.0, 8.0], 0),
+            ([10.0, 8.0], [0.0, 8.0], 0),
+            ([0.0, 8.0], [0.0, 0.0], 0),
+            ([4.0, 0.0], [4.0, 8.0], 1),
+            ([4.0, 3.5], [10.0, 4.4], 1),
+            ([0.0, 5.0], [4.0, 5.0], 1),
+        ];
+        for (i, (a, b, assembly)) in ends.into_iter().enumerate() {
+            let mut p = panel(&format!("w{storey}{i}"), a, b, z, assembly);
+            p.storey = storey;
+            match (assembly, i) {
+                (1, 4) => p.cuts.push(cut(&format!("g{storey}"), (1.0, 1.9), (z0, z0 + 2.05), None)),
+                (1, _) => p.cuts.push(cut(&format!("d{storey}{i}"), (1.0, 1.9), (z0, z0 + 2.05), Some(2))),
+                _ => p.cuts.push(cut(&format!("v{storey}{i}"), (2.0, 4.0), (z0 + 0.9, z0 + 2.1), Some(4))),
+            }
+            home.panels.push(p);
+        }
+    }
+    let mut floor = deck("floor", rectangle(0.0, 0.0, 10.0, 8.0), 2.65, 3);
+    floor.holes = vec![rectangle(4.5, 4.5, 6.5, 5.5)];
+    home.decks.push(floor);
+    home.decks.push(deck("ground", rectangle(0.0, 0.0, 10.0, 8.0), -0.1, 3));
+    let block = |name: &str, x: f64, y: f64, z1: f64, electrical| Block {
+        object: id(name),
+        outline: rectangle(x, y, x + 0.6, y + 0.6),
+        z0: 0.0,
+        z1,
+        electrical,
+    };
+    home.blocks.push(block("fridge", 9.2, 0.3, 1.8, Electrical::Metal));
+    home.blocks.push(block("tank", 1.5, 6.5, 1.3, common::material("glass").electrical));
+    home
+}
+
+/// Turns about the origin and shifts.
+fn moved(home: &Resolved, angle: f64, shift: Point2) -> Resolved {
+    let mut home = home.clone();
+    let turn = |p: Point2| turned(p, angle, shift);
+    for p in &mut home.panels {
+        (p.a, p.b) = (turn(p.a), turn(p.b));
+    }
+    for d in &mut home.decks {
+        d.outline.iter_mut().chain(d.holes.iter_mut().flatten()).for_each(|p| *p = turn(*p));
+    }
+    for o in &mut home.blocks {
+        o.outline.iter_mut().for_each(|p| *p = turn(*p));
+    }
+    home
+}
+
+fn turned(p: Point2, angle: f64, shift: Point2) -> Point2 {
+    let (sin, cos) = angle.sin_cos();
+    Point2::new(cos * p.x - sin * p.y + shift.x, sin * p.x + cos * p.y + shift.y)
+}
+
+/// Maps at cells' centres without anything left out are the sums of the explained paths: openings, stairwell, a wall
+/// askew, objects, several carriers, sites on both storeys and outside, the home as drawn and turned.
+#[test]
+fn maps_equal_paths() {
+    let config = MapConfig { points: 1, neglect: 0.0, ..MapConfig::default() };
+    for angle in [0.0, 0.4] {
+        let home = moved(&house(), angle, Point2::new(0.3, -0.2));
+        let s = Scene::new(&home, &carriers()).unwrap();
+        let place = |x: f64, y: f64, z: f64| turned(Point2::new(x, y), angle, Point2::new(0.3, -0.2)).at_height(z);
+        let sites = [place(5.13, 6.31, 2.37), place(1.03, 2.09, 4.71), place(12.1, 4.07, 1.53)];
+        let grids = [
+            Grid::new(id("s0"), Point2::new(-4.0, -1.0), Metres(0.73), (17, 22), 1.01).unwrap(),
+            Grid::new(id("s1"), Point2::new(-3.0, 0.0), Metres(0.91), (12, 14), 3.79).unwrap(),
+        ];
+        let maps = s.maps_with(&sites, &grids, &config, &NoProgress).unwrap();
+        let (mut square, mut worst, mut count, mut off) = (0.0f64, 0.0f64, 0.0, 0);
+        for (site, of_site) in sites.iter().zip(&maps.gains) {
+            for (grid, of_grid) in grids.iter().zip(of_site) {
+                for row in 0..grid.rows() {
+                    for column in 0..grid.columns() {
+                        for (carrier, map) in of_grid.iter().enumerate().skip((row + column) % 3).take(1) {
+                            let paths = s.paths(*site, grid.centre(row, column), carrier, &PathConfig::default());
+                            let error = (f64::from(map.gain_db[row * grid.columns() + column]) - paths.gain.0).abs();
+                            square += error * error;
+                            worst = worst.max(error);
+                            off += usize::from(error > 0.01);
+                            count += 1.0;
+                        }
+                    }
+                }
+            }
+        }
+        println!(
+            "turned {angle}: {:.5} dB RMS, worst {worst:.4} dB, {off} of {count} cells by more than 0.01 dB",
+            (square / f64::from(count)).sqrt()
+        );
+        assert!((square / f64::from(count)).sqrt() < 0.01 && off <= 2, "{worst} {off}");
+    }
+}
+
+/// The same bits for any number of threads, and nothing that is left out beyond what was allowed.
+#[test]
+fn maps_do_not_depend_on_threads() {
+    let home = house();
+    let s = Scene::new(&home, &carriers()).unwrap();
+    let sites = [Point3::new(5.13, 6.31, 2.37), Point3::new(f64::NAN, 0.0, 0.0)];
+    let grid = Grid::new(id("s0"), Point2::new(-1.0, -1.0), Metres(0.5), (20, 24), 1.01).unwrap();
+    let config = MapConfig { paths: PathConfig { reflections: 2, ..PathConfig::default() }, ..MapConfig::default() };
+    let bits = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        let maps = pool.install(|| s.maps_with(&sites, std::slice::from_ref(&grid), &config, &NoProgress).unwrap());
+        assert!(maps.left_out.0 <= 10.0 * 1.005f64.log10() + 1e-4, "{}", maps.left_out);
+        assert!(maps.gains[1][0][2].gain_db.iter().all(|&g| g == f32::NEG_INFINITY));
+        maps.gains.into_iter().flatten().flatten().flat_map(|m| m.gain_db).map(f32::to_bits).collect::<Vec<_>>()
+    };
+    let one = bits(1);
+    assert!(one == bits(2) && one == bits(5));
+}
+
+/// What is left out changes no cell by more than the bound says.
+#[test]
+fn what_is_left_out_is_bounded() {
+    let (home, scene) = sheet_scene(include_str!("data/S2.json"));
+    let s = Scene::with_tolerance(&home, &[single(5.25)], Tolerance::EXACT).unwrap();
+    let sites: Vec<Point3> = scene["tx"].as_array().unwrap().iter().map(point).collect();
+    let grid = Grid::new(id("s"), Point2::new(0.0, 0.0), Metres(0.25), (36, 48), 1.0).unwrap();
+    let with = |neglect: f64| {
+        let config = MapConfig { neglect, ..MapConfig::default() };
+        s.maps_with(&sites, std::slice::from_ref(&grid), &config, &NoProgress).unwrap()
+    };
+    let all = with(0.0);
+    assert_eq!(all.left_out.0, 0.0);
+    for neglect in [0.005, 0.05, 0.3] {
+        let some = with(neglect);
+        let (mut worst, mut square, mut count) = (0.0f64, 0.0, 0.0);
+        for (a, b) in all.gains.iter().flatten().flatten().zip(some.gains.iter().flatten().flatten()) {
+            for (a, b) in a.gain_db.iter().zip(&b.gain_db) {
+                let less = f64::from(a - b);
+                assert!(less > -1e-3, "{less}");
+                worst = worst.max(less);
+                square += less * less;
+                count += 1.0;
+            }
+        }
+        println!(
+            "neglect {neglect}: {:.4} dB RMS, worst {worst:.4} dB, proven {:.4} dB",
+            (square / f64::from(count)).sqrt(),
+            some.left_out.0
+        );
+        assert!(
+            some.left_out.0 > 0.0
+                && worst <= some.left_out.0 + 1e-3
+                && some.left_out.0 <= 10.0 * (1.0 + neglect).log10() * 1.3
+        );
+    }
+}
+
+#[test]
+fn maps_can_be_cancelled_and_refused() {
+    struct Stop;
+    impl Progress for Stop {
+        fn step(&self, _: &str, _: u64, _: u64) -> Result<(), Cancelled> {
+            Err(Cancelled)
+        }
+    }
+    let s = Scene::new(&house(), &carriers()).unwrap();
+    let site = [Point3::new(1.0, 1.0, 1.0)];
+    let grid = Grid::new(id("s0"), Point2::new(0.0, 0.0), Metres(0.5), (10, 10), 1.0).unwrap();
+    let cancelled = s.maps_with(&site, &[grid], &MapConfig::default(), &Stop);
+    assert!(matches!(cancelled, Err(MapError::Cancelled(_))));
+    // Allowed as a grid of cells, but not with this many points in each; and none at all.
+    let grid = Grid::new(id("s0"), Point2::new(0.0, 0.0), Metres(0.01), (2000, 2000), 1.0).unwrap();
+    for points in [2, usize::MAX, 0] {
+        let refused =
+            s.maps_with(&site, std::slice::from_ref(&grid), &MapConfig { points, ..MapConfig::default() }, &NoProgress);
+        assert!(matches!(refused, Err(MapError::Grid(PropagationError::Grid { .. }))), "{points}");
+    }
+}
+
+/// Legs join up, crossings and reflections add up to the gain, and reflections are where they should be.
+#[test]
+fn paths_are_explained() {
+    let s = Scene::new(&house(), &carriers()).unwrap();
+    let (from, to) = (Point3::new(5.13, 6.31, 2.37), Point3::new(2.04, 1.17, 0.93));
+    let all = s.paths(from, to, 1, &PathConfig::default());
+    let direct = s.path(from, to, 1);
+    assert!(all.paths.len() > 50);
+    assert!(all.paths.windows(2).all(|p| p[0].gain >= p[1].gain));
+    for path in &all.paths {
+        assert_eq!((path.legs[0].from, path.legs[path.legs.len() - 1].to), (from, to));
+        assert!(path.legs.windows(2).all(|l| l[0].to == l[1].from && l[0].end.is_some()));
+        let length: f64 = path.legs.iter().map(|l| l.from.distance(l.to)).sum();
+        assert!((length - path.length.0).abs() < 1e-9);
+        assert!((path.delay - length / propagation::slab::SPEED_OF_LIGHT).abs() < 1e-18);
+        let mut loss = path.free_space.0;
+        for leg in &path.legs {
+            loss += leg.crossings.iter().map(|c| c.loss.0).sum::<f64>();
+            match &leg.end {
+                Some(Interaction::Reflection(mirror)) => loss += mirror.loss.0,
+                _ => assert_eq!(leg.to, to),
+            }
+        }
+        assert!((path.gain.0 + loss).abs() < 1e-4, "{path:?}");
+        if path.num_reflections() == 0 {
+            assert!((path.gain.0 - direct.gain.0).abs() < 1e-9);
+            assert_eq!(path.legs[0].crossings, direct.crossings);
+        }
+    }
+}
+
+/// One mirror by hand: a metal face is a perfect image, a vertical field keeps its sign under a floor and turns it at a wall.
+#[test]
+fn one_mirror_by_hand() {
+    let block = |outline, z0, z1| Block { object: id("m"), outline, z0, z1, electrical: Electrical::Metal };
+    let carrier = [single(5.25)];
+    let config = PathConfig { reflections: 1, ..PathConfig::default() };
+    let (from, to) = (Point3::new(0.0, 0.0, 1.0), Point3::new(3.0, 0.0, 1.4));
+    let wall = Resolved { blocks: vec![block(rectangle(-50.0, 2.0, 50.0, 3.0), -50.0, 50.0)], ..Resolved::default() };
+    let floor = Resolved { blocks: vec![block(rectangle(-50.0, -50.0, 50.0, 50.0), -2.0, 0.0)], ..Resolved::default() };
+    for (home, sign, square) in [(wall, -1.0, 3.0f64 * 3.0 + 16.0 + 0.16), (floor, 1.0, 9.0 + 2.4 * 2.4)] {
+        let s = Scene::with_tolerance(&home, &carrier, Tolerance::EXACT).unwrap();
+        let got = s.paths(from, to, 0, &config);
+        assert_eq!(got.paths.len(), 2);
+        let lambda = carrier[0].wavelength();
+        let ray = |d: f64| {
+            num_complex::Complex64::from_polar(
+                lambda / (4.0 * std::f64::consts::PI * d),
+                -std::f64::consts::TAU * d / lambda,
+            )
+        };
+        let mirrored = ray(square.sqrt());
+        assert!((got.paths[1].field[0] - mirrored * sign).norm() < 1e-4 * mirrored.norm(), "{:?}", got.paths[1].field);
+        let sum = ray((9.16f64).sqrt()) + mirrored * sign;
+        assert!((got.gain_coherent.0 - 20.0 * sum.norm().log10()).abs() < 0.01);
+    }
+}
+
+/// Reflected and passed power never exceed one, of averaged and framed walls too, and sum to one without losses.
+#[test]
+fn walls_keep_power() {
+    let lossless = |name: &str, mm: f64| {
+        let mut layer = layer(name, mm);
+        if let Electrical::Dielectric { c, .. } = &mut layer.material.electrical {
+            *c = 0.0;
+        }
+        layer
+    };
+    let build_ups = [
+        vec![layer("brick", 102.5), layer("air", 50.0), layer("concrete", 100.0)],
+        vec![layer("plasterboard", 12.5), framed("wood", 90.0, 406.0, 38.0), layer("plasterboard", 12.5)],
+        vec![layer("plasterboard", 16.0), framed("metal", 92.0, 406.0, 41.0), layer("plasterboard", 16.0)],
+        vec![layer("glass", 4.0), layer("air", 16.0), layer("glass", 4.0)],
+        vec![lossless("glass", 4.0), layer("air", 16.0), lossless("glass", 6.0)],
+    ];
+    for (index, layers) in build_ups.into_iter().enumerate() {
+        for carrier in carriers() {
+            let wall = Wall::new(&assembly("w", layers.clone()), carrier, Tolerance::default()).unwrap();
+            for degrees in (0..90).step_by(3) {
+                let cos = f64::from(degrees).to_radians().cos();
+                let [t, first, last] =
+                    [Answer::Through, Answer::BackFromFirst, Answer::BackFromLast].map(|a| wall.answer(a, cos));
+                for (t, r) in [(t.te, first.te), (t.tm, first.tm), (t.te, last.te), (t.tm, last.tm)] {
+                    assert!(t + r <= 1.0 + 1e-9 && r >= 0.0, "{index} {degrees}: {t} {r}");
+                    assert!(index != 4 || (t + r - 1.0).abs() < 1e-9, "{degrees}: {t} {r}");
+                }
+                // In step no farther than the powers allow.
+                for r in [t, first, last] {
+                    assert!(r.cross.norm_sqr() <= r.te * r.tm * (1.0 + 1e-9) + 1e-15);
+                }
+                if degrees == 0 {
+                    assert!((first.te - first.tm).abs() < 1e-9 && (first.cross.re - first.te).abs() < 1e-9);
+                }
+            }
+        }
+    }
+}
+
+/// Ends at each other, on a wall, in a wall, in an object, far outside; walls on each other; a home without anything.
+#[test]
+fn odd_places_are_answered() {
+    let mut home = house();
+    home.panels.push(home.panels[4].clone());
+    home.panels.push(panel("short", [4.0, 8.0], [4.0, 8.0 + 1e-12], (0.0, 2.5), 1));
+    let odd = [
+        Point3::new(5.0, 5.0, 1.0),
+        Point3::new(4.0, 3.0, 1.0),
+        Point3::new(4.0, 3.5, 1.0),
+        Point3::new(4.03, 3.0, 1.0),
+        Point3::new(9.5, 0.6, 0.5),
+        Point3::new(1.8, 6.8, 0.5),
+        Point3::new(10.0, 8.0, 2.65),
+        Point3::new(5.0, 5.0, -0.1),
+        Point3::new(1e6, -1e6, 1e6),
+        Point3::new(1e300, 0.0, 0.0),
+    ];
+    for home in [home, Resolved::default()] {
+        let s = Scene::new(&home, &carriers()).unwrap();
+        for from in odd {
+            for to in odd {
+                let got = s.paths(from, to, 1, &PathConfig { reflections: 2, ..PathConfig::default() });
+                assert!(!got.gain.0.is_nan() && got.gain.0 < 0.0, "{from:?} {to:?} {}", got.gain);
+                assert!(got.paths.iter().all(|p| p.gain.0.is_finite()));
+            }
+        }
+        let grid = Grid::new(id("s0"), Point2::new(-0.25, -0.25), Metres(0.5), (18, 22), 1.0).unwrap();
+        let maps = s.maps_with(&odd, &[grid], &MapConfig::default(), &NoProgress).unwrap();
+        for map in maps.gains.iter().flatten().flatten() {
+            assert!(map.gain_db.iter().all(|g| !g.is_nan() && *g < 0.0), "{:?}", map.gain_db);
+        }
+    }
+    let s = Scene::new(&house(), &carriers()).unwrap();
+    assert_eq!(s.paths(odd[0], Point3::new(f64::NAN, 0.0, 0.0), 1, &PathConfig::default()).gain.0, f64::NEG_INFINITY);
+    assert_eq!(s.paths(odd[0], odd[1], 3, &PathConfig::default()).gain.0, f64::NEG_INFINITY);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Exchanging the ends keeps every path and the vertical gains; moving and turning the home keeps everything.
+    #[test]
+    fn reciprocity_and_invariance(
+        a in (-2.0f64..12.0, -2.0f64..10.0, 0.2f64..5.0),
+        b in (-2.0f64..12.0, -2.0f64..10.0, 0.2f64..5.0),
+        angle in -3.0f64..3.0,
+        shift in (-100.0f64..100.0, -100.0f64..100.0),
+    ) {
+        let home = house();
+        let carriers = [single(5.25)];
+        let config = PathConfig { reflections: 2, ..PathConfig::default() };
+        let s = Scene::with_tolerance(&home, &carriers, Tolerance::EXACT).unwrap();
+        let off = |p: (f64, f64, f64)| Point3::new(p.0 + 0.001_37, p.1 + 0.002_13, p.2 + 0.000_71);
+        let (a, b) = (off(a), off(b));
+        let (forth, back) = (s.paths(a, b, 0, &config), s.paths(b, a, 0, &config));
+        prop_assert_eq!(forth.paths.len(), back.paths.len());
+        prop_assert!((forth.gain_vertical.0 - back.gain_vertical.0).abs() < 1e-3);
+        prop_assert!((forth.gain_coherent.0 - back.gain_coherent.0).abs() < 0.02, "{} {}", forth.gain_coherent, back.gain_coherent);
+        let shift = Point2::new(shift.0, shift.1);
+        let s = Scene::with_tolerance(&moved(&home, angle, shift), &carriers, Tolerance::EXACT).unwrap();
+        let turn = |p: Point3| turned(p.plan(), angle, shift).at_height(p.z);
+        let there = s.paths(turn(a), turn(b), 0, &config);
+        prop_assert_eq!(forth.paths.len(), there.paths.len());
+        prop_assert!((forth.gain.0 - there.gain.0).abs() < 2e-3);
+        prop_assert!((forth.gain_coherent.0 - there.gain_coherent.0).abs() < 0.02);
     }
 }

@@ -8,7 +8,7 @@ use crate::path::LEAST_SHARE;
 use crate::table::{LANES, MIN_COS, Table};
 
 /// Receivers side by side.
-pub(super) const WIDTH: usize = 8;
+pub(super) const WIDTH: usize = 4;
 
 type Wide = [f32; WIDTH];
 
