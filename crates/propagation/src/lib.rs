@@ -8,6 +8,8 @@
 //!
 //! This crate does not know what a radio sends over a path.
 
+pub mod diffraction;
+mod edge;
 mod error;
 mod free_space;
 mod geometry;

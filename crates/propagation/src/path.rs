@@ -82,24 +82,12 @@ impl Scene {
     pub(crate) fn crossing(&self, hit: &Hit, loss: Db) -> Crossing {
         let nameless = || findings::Id::from_label("unknown");
         let names = &self.names;
-        let element = match hit.met {
-            Met::Panel(panel, cut) => names.panels.get(panel as usize).map(|(wall, cuts)| match cut {
-                Some(cut) => cuts.get(cut as usize).unwrap_or(wall).clone(),
-                None => wall.clone(),
-            }),
-            Met::Deck(deck) => names.decks.get(deck as usize).cloned(),
-            Met::Block(block, _) => names.blocks.get(block as usize).map(|(object, _)| object.clone()),
-        };
+        let element = self.element(hit.met);
         let assembly = match hit.met {
             Met::Block(block, _) => names.blocks.get(block as usize).map(|(_, material)| material.clone()),
             _ => names.assemblies.get(hit.assembly as usize).cloned(),
         };
         let angle_deg = f64::from(hit.cos).clamp(0.0, 1.0).acos().to_degrees();
-        Crossing {
-            element: element.unwrap_or_else(nameless),
-            assembly: assembly.unwrap_or_else(nameless),
-            angle_deg,
-            loss,
-        }
+        Crossing { element, assembly: assembly.unwrap_or_else(nameless), angle_deg, loss }
     }
 }

@@ -2,10 +2,12 @@
 //!
 //! Exact and explained, one pair of points at a time. Whole maps are in `reflected`.
 
+use findings::Id;
 use network::results::Crossing;
 use num_complex::Complex64;
 use units::{Db, Metres, Point3};
 
+use crate::edge::{Edge, Kind};
 use crate::free_space::{MIN_DISTANCE, free_space_loss};
 use crate::geometry::{Hit, Met, Ray};
 use crate::path::LEAST_SHARE;
@@ -26,11 +28,13 @@ pub(crate) const SHORTEST_CHORD: f64 = 1e-6;
 pub struct PathConfig {
     /// Most reflections of one path, at most [`MAX_REFLECTIONS`].
     pub reflections: usize,
+    /// Whether paths that upright edges diffract, once and without reflections, are looked for too.
+    pub diffraction: bool,
 }
 
 impl PathConfig {
     /// The direct path alone.
-    pub const DIRECT: Self = Self { reflections: 0 };
+    pub const DIRECT: Self = Self { reflections: 0, diffraction: false };
 
     pub(crate) fn order(self) -> usize {
         self.reflections.min(MAX_REFLECTIONS)
@@ -39,7 +43,7 @@ impl PathConfig {
 
 impl Default for PathConfig {
     fn default() -> Self {
-        Self { reflections: MAX_REFLECTIONS }
+        Self { reflections: MAX_REFLECTIONS, diffraction: false }
     }
 }
 
@@ -95,6 +99,15 @@ pub struct Leg {
 pub enum Interaction {
     /// A mirror: what it is, the angle of incidence and what the reflection costs.
     Reflection(Crossing),
+    /// An upright edge.
+    Diffraction {
+        /// The wall, opening or object whose edge it is.
+        element: Id,
+        /// Angle by which the way turns in plan \[°\].
+        angle_deg: f64,
+        /// What the diffraction costs, over free space along the whole way.
+        loss: Db,
+    },
 }
 
 impl RayPath {
@@ -180,6 +193,11 @@ impl Scene {
         };
         search.path();
         search.reflect();
+        if config.diffraction {
+            for edge in self.edges() {
+                search.diffract(edge, from, to);
+            }
+        }
         let Sums { both, vertical, field } = search.sums;
         let mut paths = search.paths;
         paths.sort_by(|a, b| b.gain.total_cmp(&a.gain));
@@ -235,53 +253,97 @@ impl Search<'_> {
         self.add(&bounces);
     }
 
-    fn add(&mut self, bounces: &[Bounce]) {
+    /// Adds the path by way of an edge, if there is one.
+    fn diffract(&mut self, edge: &Edge, from: Point3, to: Point3) {
+        let Some(turned) = self.scene.bend(edge, from, to, self.carrier_idx) else { return };
+        let lane = self.carrier_idx % LANES;
+        let mut state = State::START;
+        let ends = [(from, turned.at), (turned.at, to)];
+        let mut legs = Vec::with_capacity(2);
+        for (index, (from, to)) in ends.into_iter().enumerate() {
+            let ray = Ray::new(from, to);
+            let crossings = self.cross(&ray, &mut state, |search, hit| search.is_of_edge(hit, edge));
+            let end = (index == 0).then(|| {
+                state.field.turn(&turned.matrix);
+                state.wave =
+                    std::array::from_fn(|i| turned.matrix[i][0] * state.wave[0] + turned.matrix[i][1] * state.wave[1]);
+                let loss = state.loss(lane);
+                Interaction::Diffraction { element: self.scene.element(edge.met), angle_deg: turned.angle_deg, loss }
+            });
+            legs.push(Leg { from, to, crossings, end });
+        }
+        self.finish(state, legs);
+    }
+
+    fn is_of_edge(&self, hit: &Hit, edge: &Edge) -> bool {
+        match (hit.met, edge.kind) {
+            (Met::Panel(panel, _), Kind::Sheet { plane, .. }) => {
+                self.surfaces.of_panel.get(panel as usize) == Some(&plane)
+            }
+            (Met::Block(block, chord), Kind::Corner { .. }) => {
+                matches!(edge.met, Met::Block(own, _) if own == block) && chord < SHORTEST_CHORD
+            }
+            _ => false,
+        }
+    }
+
+    /// Takes the field along a leg through all that is not of its ends.
+    fn cross(&mut self, ray: &Ray, state: &mut State, is_own: impl Fn(&Self, &Hit) -> bool) -> Vec<Crossing> {
         let (group, lane) = (self.carrier_idx / LANES, self.carrier_idx % LANES);
-        let mut field = Field::VERTICAL;
-        let mut wave = [Complex64::ONE, Complex64::ZERO];
-        let mut before = 1.0f32;
-        let mut length = 0.0;
+        let mut hits = std::mem::take(&mut self.hits);
+        self.scene.geometry.trace(&self.segments, ray, &mut hits);
+        let mut crossings = Vec::with_capacity(hits.len());
+        for hit in &hits {
+            if is_own(self, hit) {
+                continue;
+            }
+            self.scene.pass(hit, group, &mut state.field);
+            self.through(hit, &mut state.wave);
+            crossings.push(self.scene.crossing(hit, state.loss(lane)));
+        }
+        self.hits = hits;
+        crossings
+    }
+
+    fn add(&mut self, bounces: &[Bounce]) {
+        let lane = self.carrier_idx % LANES;
+        let mut state = State::START;
         let mut legs = Vec::with_capacity(bounces.len() + 1);
         let mut start: Option<&Bounce> = None;
         for end in bounces.iter().map(Some).chain([None]) {
             let from = place(start.map_or(self.from, |b| b.at));
             let to = place(end.map_or(self.to, |b| b.at));
             let ray = Ray::new(from, to);
-            length += ray.length;
-            let mut hits = std::mem::take(&mut self.hits);
-            self.scene.geometry.trace(&self.segments, &ray, &mut hits);
-            let mut crossings = Vec::with_capacity(hits.len());
-            for hit in hits.iter().filter(|hit| ![start, end].into_iter().flatten().any(|b| self.is_of(hit, b))) {
-                self.scene.pass(hit, group, &mut field);
-                self.through(hit, &mut wave);
-                let after = field.both()[lane].max(LEAST_SHARE);
-                crossings.push(self.scene.crossing(hit, loss(before, after)));
-                before = after;
-            }
-            self.hits = hits;
+            let crossings = self.cross(&ray, &mut state, |search, hit| {
+                [start, end].into_iter().flatten().any(|bounce| search.is_of(hit, bounce))
+            });
             let end_of_leg = end.map(|bounce| {
-                let hit = self.reflected(&ray, bounce, &mut field, &mut wave);
-                let after = field.both()[lane].max(LEAST_SHARE);
-                let reflection = self.scene.crossing(&hit, loss(before, after));
-                before = after;
-                Interaction::Reflection(reflection)
+                let hit = self.reflected(&ray, bounce, &mut state);
+                Interaction::Reflection(self.scene.crossing(&hit, state.loss(lane)))
             });
             legs.push(Leg { from, to, crossings, end: end_of_leg });
             start = end;
         }
+        self.finish(state, legs);
+    }
 
+    /// Adds a path whose field is known.
+    fn finish(&mut self, state: State, legs: Vec<Leg>) {
+        let length: f64 = legs.iter().map(|leg| leg.from.distance(leg.to)).sum();
         if !length.is_finite() {
             return;
         }
+        let lane = self.carrier_idx % LANES;
         let distance = length.max(MIN_DISTANCE);
         let spread = self.carrier.wavelength() / (4.0 * std::f64::consts::PI * distance);
         let delay = length / SPEED_OF_LIGHT;
         // The cycles are cut off first, so that the sine sees a small angle.
         let cycles = (self.carrier.centre.0 * delay).fract();
         let phase = Complex64::from_polar(spread, -std::f64::consts::TAU * cycles);
-        let wave = wave.map(|w| w * phase);
+        let wave = state.wave.map(|w| w * phase);
         let free_space = free_space_loss(Metres(distance), self.carrier.centre);
-        let (both, vertical) = (field.both()[lane].max(LEAST_SHARE), field.vertical()[lane].max(LEAST_SHARE));
+        let both = state.field.both()[lane].max(LEAST_SHARE);
+        let vertical = state.field.vertical()[lane].max(LEAST_SHARE);
         let power = spread * spread;
         self.sums.both += power * f64::from(both);
         self.sums.vertical += power * f64::from(vertical);
@@ -333,7 +395,8 @@ impl Search<'_> {
     }
 
     /// Reflects the field, mean and at the centre frequency; what was met.
-    fn reflected(&self, ray: &Ray, bounce: &Bounce, field: &mut Field, wave: &mut [Complex64; 2]) -> Hit {
+    fn reflected(&self, ray: &Ray, bounce: &Bounce, state: &mut State) -> Hit {
+        let State { field, wave, .. } = state;
         let plane = &self.surfaces.planes[bounce.plane];
         let (cos, te_theta, te_phi) = if plane.is_level() {
             (ray.vertical.abs() as f32, 0.0, -1.0)
@@ -370,8 +433,26 @@ impl Search<'_> {
     }
 }
 
-fn loss(before: f32, after: f32) -> Db {
-    Db(10.0 * (f64::from(before) / f64::from(after)).log10())
+/// A field on its way.
+#[derive(Clone, Copy, Debug)]
+struct State {
+    /// Mean powers.
+    field: Field,
+    /// At the carrier's centre, without the phase of free space.
+    wave: [Complex64; 2],
+    /// Power when a loss was last asked for.
+    before: f32,
+}
+
+impl State {
+    const START: Self = Self { field: Field::VERTICAL, wave: [Complex64::ONE, Complex64::ZERO], before: 1.0 };
+
+    /// Loss since it was last asked for.
+    fn loss(&mut self, lane: usize) -> Db {
+        let after = self.field.both()[lane].max(LEAST_SHARE);
+        let before = std::mem::replace(&mut self.before, after);
+        Db(10.0 * (f64::from(before) / f64::from(after)).log10())
+    }
 }
 
 /// Turns a field to TE and TM of a wall, applies the amplitudes, and turns it back.

@@ -8,6 +8,7 @@ use num_complex::Complex64;
 use rayon::prelude::*;
 use units::{Db, Point2};
 
+use crate::edge::{self, Edge, Matrix};
 use crate::error::PropagationError;
 use crate::geometry::{Geometry, Hit, Met};
 use crate::slab::{FREE_SPACE_IMPEDANCE, Medium, SPEED_OF_LIGHT};
@@ -40,6 +41,7 @@ pub struct Scene {
     walls: Vec<Vec<Wall>>,
     surfaces: OnceLock<Surfaces>,
     mirrors: OnceLock<Vec<[Table; 2]>>,
+    edges: OnceLock<Vec<Edge>>,
 }
 
 /// Ids for explaining a path.
@@ -96,6 +98,7 @@ impl Scene {
             walls,
             surfaces: OnceLock::new(),
             mirrors: OnceLock::new(),
+            edges: OnceLock::new(),
             carriers: carriers.to_vec(),
             geometry: Geometry::new(home),
             names: names(home),
@@ -132,6 +135,11 @@ impl Scene {
             let sides = [Answer::BackFromFirst, Answer::BackFromLast];
             self.walls.par_iter().map(|walls| sides.map(|side| Table::new(walls, side))).collect()
         })
+    }
+
+    /// What can diffract.
+    pub(crate) fn edges(&self) -> &[Edge] {
+        self.edges.get_or_init(|| edge::all(&self.geometry, self.surfaces(), |block| self.is_metal(block)))
     }
 
     pub(crate) fn walls(&self, assembly: u32, carrier: usize) -> Option<&Wall> {
@@ -215,6 +223,21 @@ impl Field {
             for value in lanes.iter_mut() {
                 *value = -*value;
             }
+        }
+    }
+
+    /// Takes the field through an edge, alike for all carriers: `M J M†`.
+    pub(crate) fn turn(&mut self, matrix: &Matrix) {
+        let [[a, b], [c, d]] = *matrix;
+        for l in 0..LANES {
+            let (theta, phi) = (f64::from(self.theta[l]), f64::from(self.phi[l]));
+            let mixed = Complex64::new(f64::from(self.re[l]), f64::from(self.im[l]));
+            let cross = theta * a * c.conj() + phi * b * d.conj() + a * mixed * d.conj() + b * mixed.conj() * c.conj();
+            let power = |a: Complex64, b: Complex64| {
+                a.norm_sqr() * theta + b.norm_sqr() * phi + 2.0 * (a * mixed * b.conj()).re
+            };
+            (self.theta[l], self.phi[l]) = (power(a, b) as f32, power(c, d) as f32);
+            (self.re[l], self.im[l]) = (cross.re as f32, cross.im as f32);
         }
     }
 
