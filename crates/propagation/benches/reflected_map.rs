@@ -13,7 +13,7 @@ use std::time::Instant;
 
 use common::sheet_scene;
 use findings::NoProgress;
-use propagation::{Carrier, Grid, MapConfig, Maps, Scene, Tolerance};
+use propagation::{Carrier, Grid, MapConfig, Maps, PathConfig, Scene, Tolerance};
 use units::{Hertz, Metres, Point2, Point3};
 
 const LIMIT_SECONDS: f64 = 0.040;
@@ -68,6 +68,29 @@ fn main() {
             );
         }
     }
+    diffraction(&sites, &grids, carrier);
+}
+
+/// One diffraction, no reflection, in the storey with doorways; the limit is 30 ms.
+fn diffraction(sites: &[Point3], grids: &[Grid], carrier: Carrier) {
+    let (home, _) = sheet_scene(include_str!("../tests/data/S2d.json"));
+    let scene = Scene::with_tolerance(&home, &[carrier], Tolerance::EXACT).unwrap();
+    let config = MapConfig { paths: PathConfig { reflections: 0, diffraction: true }, ..MapConfig::default() };
+    let run = || scene.maps_with(sites, grids, &config, &NoProgress).unwrap();
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
+    let processor = pool.install(|| {
+        let times: Vec<f64> = (0..RUNS).filter_map(|_| processor_seconds(&run)).collect();
+        times.into_iter().fold(f64::INFINITY, f64::min)
+    });
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(2).build().unwrap();
+    let ((median, least), _) = time(|| pool.install(run));
+    println!(
+        "one diffraction: median {:.2} ms, least {:.2} ms on two threads; {:.2} ms of one processor",
+        median * 1e3,
+        least * 1e3,
+        processor * 1e3
+    );
+    println!("BENCH diffracted-map ours={:.2} ms limit=30 ms ratio={:.2}", median * 1e3, median / 0.030);
 }
 
 /// Median and least time of some runs, and the last result.

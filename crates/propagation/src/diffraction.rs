@@ -29,8 +29,10 @@ pub fn transition(x: f64) -> Complex64 {
         return 2.0 * j * root * Complex64::from_polar(1.0, x) * integral;
     }
     // erfc(z) = e^{−z²}/(√π) · 1/(z + (1/2)/(z + 1/(z + (3/2)/(z + …)))), and e^{−z²} = e^{−jx} cancels e^{jx}.
+    // The larger the argument, the sooner the fraction has settled.
+    let depth = 10 + (200.0 / x).min(50.0) as u32;
     let mut tail = z;
-    for k in (1..=100).rev() {
+    for k in (1..=depth).rev() {
         tail = z + 0.5 * f64::from(k) / tail;
     }
     let scaled = (std::f64::consts::PI.sqrt() * tail).inv();
@@ -45,6 +47,9 @@ fn erf_series(z: Complex64) -> Complex64 {
     for n in 1..80 {
         term = -term * square / f64::from(n);
         sum += term / f64::from(2 * n + 1);
+        if term.norm_sqr() < 1e-32 * sum.norm_sqr() {
+            break;
+        }
     }
     sum * (2.0 / std::f64::consts::PI.sqrt())
 }
@@ -96,12 +101,31 @@ impl Bend {
             / (2.0 * self.n * (std::f64::consts::TAU * wave_number).sqrt() * self.sin_edge);
         let term = |beta: f64, sign: f64| scale * cot_times_transition(self.n, beta, sign, wave_number * length);
         let (minus, plus) = (self.to - self.from, self.to + self.from);
+        if self.n == 2.0 {
+            // A sheet: both terms of a pair have one transition function.
+            let pair = |beta: f64| scale * half_plane(beta, wave_number * length);
+            let reflected = 0.5 * pair(plus);
+            return Terms { incident: pair(minus), first_face: reflected, other_face: reflected };
+        }
         Terms {
             incident: term(minus, 1.0) + term(minus, -1.0),
             first_face: term(plus, -1.0),
             other_face: term(plus, 1.0),
         }
     }
+}
+
+/// The sum of both terms for `n = 2`: `2 F(2kL cos²(β/2)) / cos(β/2)`, continued through the shadow's edge.
+fn half_plane(beta: f64, distance: f64) -> Complex64 {
+    let cos = (0.5 * beta).cos();
+    if cos.abs() < 1e-7 {
+        let side = if cos < 0.0 { -1.0 } else { 1.0 };
+        return 2.0
+            * side
+            * (2.0 * std::f64::consts::PI * distance).sqrt()
+            * Complex64::from_polar(1.0, std::f64::consts::FRAC_PI_4);
+    }
+    2.0 * transition(2.0 * distance * cos * cos) / cos
 }
 
 /// `cot((π ± β)/2n) F(kL a±(β))`, continued through the shadow's edge.

@@ -262,7 +262,7 @@ impl Search<'_> {
         let mut legs = Vec::with_capacity(2);
         for (index, (from, to)) in ends.into_iter().enumerate() {
             let ray = Ray::new(from, to);
-            let crossings = self.cross(&ray, &mut state, |search, hit| search.is_of_edge(hit, edge));
+            let crossings = self.cross(&ray, &mut state, |search, hit| is_of_edge(search.surfaces, hit, edge));
             let end = (index == 0).then(|| {
                 state.field.turn(&turned.matrix);
                 state.wave =
@@ -273,18 +273,6 @@ impl Search<'_> {
             legs.push(Leg { from, to, crossings, end });
         }
         self.finish(state, legs);
-    }
-
-    fn is_of_edge(&self, hit: &Hit, edge: &Edge) -> bool {
-        match (hit.met, edge.kind) {
-            (Met::Panel(panel, _), Kind::Sheet { plane, .. }) => {
-                self.surfaces.of_panel.get(panel as usize) == Some(&plane)
-            }
-            (Met::Block(block, chord), Kind::Corner { .. }) => {
-                matches!(edge.met, Met::Block(own, _) if own == block) && chord < SHORTEST_CHORD
-            }
-            _ => false,
-        }
     }
 
     /// Takes the field along a leg through all that is not of its ends.
@@ -430,6 +418,57 @@ impl Search<'_> {
         let flipped = usize::from(!plane.is_level());
         wave[flipped] = -wave[flipped];
         hit
+    }
+}
+
+/// True if a leg meets this only because it starts or ends at an edge.
+fn is_of_edge(surfaces: &Surfaces, hit: &Hit, edge: &Edge) -> bool {
+    match (hit.met, edge.kind) {
+        (Met::Panel(panel, _), Kind::Sheet { plane, .. }) => surfaces.of_panel.get(panel as usize) == Some(&plane),
+        (Met::Block(block, chord), Kind::Corner { .. }) => {
+            matches!(edge.met, Met::Block(own, _) if own == block) && chord < SHORTEST_CHORD
+        }
+        _ => false,
+    }
+}
+
+/// Memory for many paths by way of edges of which only the power is asked.
+#[derive(Default)]
+pub(crate) struct Detour {
+    segments: Vec<u32>,
+    hits: Vec<Hit>,
+}
+
+impl Detour {
+    /// Gain over both polarisations by way of an edge.
+    pub(crate) fn power(
+        &mut self,
+        scene: &Scene,
+        edge: &Edge,
+        (from, to): (Point3, Point3),
+        carrier_idx: usize,
+    ) -> f32 {
+        let Some(turned) = scene.bend(edge, from, to, carrier_idx) else { return 0.0 };
+        let Some(carrier) = scene.carriers.get(carrier_idx) else { return 0.0 };
+        if self.segments.is_empty() {
+            self.segments = scene.geometry.all();
+        }
+        let (group, lane) = (carrier_idx / LANES, carrier_idx % LANES);
+        let mut field = Field::VERTICAL;
+        let mut length = 0.0;
+        for (leg, (from, to)) in [(from, turned.at), (turned.at, to)].into_iter().enumerate() {
+            let ray = Ray::new(from, to);
+            length += ray.length;
+            scene.geometry.trace(&self.segments, &ray, &mut self.hits);
+            for hit in self.hits.iter().filter(|hit| !is_of_edge(scene.surfaces(), hit, edge)) {
+                scene.pass(hit, group, &mut field);
+            }
+            if leg == 0 {
+                field.turn(&turned.matrix);
+            }
+        }
+        let spread = carrier.wavelength() / (4.0 * std::f64::consts::PI * length.max(MIN_DISTANCE));
+        field.both()[lane].max(LEAST_SHARE) * (spread * spread) as f32
     }
 }
 

@@ -21,7 +21,7 @@ use units::{Db, Point3};
 use crate::error::PropagationError;
 use crate::grid::{Grid, MAX_CELLS};
 use crate::map::empty;
-use crate::paths::{PathConfig, face};
+use crate::paths::{Detour, PathConfig, face};
 use crate::scene::Scene;
 use crate::table::MIN_COS;
 
@@ -86,7 +86,8 @@ impl Scene {
     ///
     /// # Model
     /// The incoherent sum of [`Scene::paths`]; the mean of the linear gain over [`MapConfig::points`]² points of each
-    /// cell. Points within rounding of the edge of a shadow may fall on its other side. The same bits for any number of
+    /// cell. Which paths there are is found at every point; how strong a path is at those points of a cell that have it is
+    /// taken at the cell's centre, if it is longer than six cells, and what edges diffract always. Points within rounding of the edge of a shadow may fall on its other side. The same bits for any number of
     /// threads and on every machine. Sites that are not finite give −∞ dB.
     ///
     /// # Errors
@@ -142,6 +143,9 @@ impl Scene {
                     };
                     let light = Light { world: &world, sheets: &sheets, of_plane: &of_plane, progress };
                     light.all(*site, order, &mut powers)?;
+                    if config.paths.diffraction {
+                        self.diffract(*site, grid, &mut powers, progress)?;
+                    }
                 }
                 for of_carrier in powers.iter().flat_map(|p| p.power.iter().zip(&p.left_out)) {
                     for (power, left) in of_carrier.0.iter().zip(of_carrier.1) {
@@ -156,6 +160,29 @@ impl Scene {
         }
         progress.step("path gain", total, total)?;
         Ok(Maps { gains, left_out: Db(10.0 * (1.0 + f64::from(left_out)).log10()) })
+    }
+
+    /// Adds the paths by way of upright edges to the cells, taken at their centres.
+    fn diffract(
+        &self,
+        site: Point3,
+        grid: &Grid,
+        powers: &mut [Powers],
+        progress: &dyn Progress,
+    ) -> Result<(), MapError> {
+        powers.par_iter_mut().enumerate().try_for_each_init(Detour::default, |detour, (row, powers)| {
+            if row.is_multiple_of(16) {
+                progress.step("diffraction", 0, 1)?;
+            }
+            for edge in self.edges() {
+                for (carrier, power) in powers.power.iter_mut().enumerate() {
+                    for (column, power) in power.iter_mut().enumerate() {
+                        *power += detour.power(self, edge, (site, grid.centre(row, column)), carrier);
+                    }
+                }
+            }
+            Ok(())
+        })
     }
 
     /// Columns of one carrier: through, from the first and from the last side for each assembly, then blocks' faces.

@@ -207,6 +207,16 @@ impl World<'_> {
         scratch.breaks.clear();
         scratch.breaks.extend([seen.start, seen.end]);
         scratch.breaks.extend(scratch.parts.iter().flat_map(|p| [p.start, p.end]));
+        // Where an upright wall and a level thing change their order on the way: they turn the field differently.
+        let places = way.mirrors.iter().map(|(place, _)| *place).chain(way.passed.iter().map(|(place, _)| *place));
+        for inverse in places.map(|place| (1.0 / place) as f32) {
+            for part in scratch.parts.iter().filter(|p| p.inverse[1] != 0.0) {
+                let at = (inverse - part.inverse[0]) / part.inverse[1];
+                if at > part.start as f32 && at < part.end as f32 {
+                    scratch.breaks.push(at as u32 + 1);
+                }
+            }
+        }
         scratch.breaks.sort_unstable();
         scratch.breaks.dedup();
         for at in 1..scratch.breaks.len() {
