@@ -8,6 +8,7 @@
 //!
 //! This crate does not know what a radio sends over a path.
 
+pub mod antenna;
 pub mod diffraction;
 mod edge;
 mod error;
@@ -26,6 +27,7 @@ mod surface;
 mod table;
 pub mod wall;
 
+pub use antenna::Site;
 pub use error::PropagationError;
 pub use free_space::{MIN_DISTANCE, free_space_loss};
 pub use grid::{Grid, MAX_CELLS};

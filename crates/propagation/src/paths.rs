@@ -7,6 +7,7 @@ use network::results::Crossing;
 use num_complex::Complex64;
 use units::{Db, Metres, Point3};
 
+use crate::antenna::{Mounted, Site};
 use crate::edge::{Edge, Kind};
 use crate::free_space::{MIN_DISTANCE, free_space_loss};
 use crate::geometry::{Hit, Met, Ray};
@@ -77,6 +78,8 @@ pub struct RayPath {
     pub delay: f64,
     /// Free-space loss over the length, positive.
     pub free_space: Db,
+    /// Gains of the transmitter's and the receiver's antenna into the path's directions.
+    pub antenna_gains: [Db; 2],
     /// Straight pieces, from the transmitter to the receiver.
     pub legs: Vec<Leg>,
 }
@@ -129,6 +132,8 @@ struct Bounce {
 /// What is known while images are made.
 struct Search<'a> {
     scene: &'a Scene,
+    /// Antennas of transmitter and receiver.
+    ends: [&'a Mounted; 2],
     surfaces: &'a Surfaces,
     to: Vector,
     carrier_idx: usize,
@@ -171,6 +176,18 @@ impl Scene {
     /// grows as the number of planes to the power of the reflections.
     #[must_use]
     pub fn paths(&self, from: Point3, to: Point3, carrier_idx: usize, config: &PathConfig) -> Paths {
+        self.paths_between(&from.into(), &to.into(), carrier_idx, config)
+    }
+
+    /// As [`Scene::paths`], with antennas at both ends.
+    ///
+    /// The receiver's gain into a path's direction counts in full for [`Paths::gain`], which takes in both polarisations; for
+    /// the vertical and coherent gains the receiver takes what has its antenna's polarisation (an isotropic antenna's is
+    /// vertical).
+    #[must_use]
+    pub fn paths_between(&self, from: &Site, to: &Site, carrier_idx: usize, config: &PathConfig) -> Paths {
+        let ends = [&from.mounted, &to.mounted];
+        let (from, to) = (from.at, to.at);
         let nothing = Db(f64::NEG_INFINITY);
         let none = Paths { gain: nothing, gain_vertical: nothing, gain_coherent: nothing, paths: Vec::new() };
         let Some(&carrier) = self.carriers.get(carrier_idx) else { return none };
@@ -179,6 +196,7 @@ impl Scene {
         }
         let mut search = Search {
             scene: self,
+            ends,
             surfaces: self.surfaces(),
             to: vector(to),
             carrier_idx,
@@ -259,6 +277,7 @@ impl Search<'_> {
         let lane = self.carrier_idx % LANES;
         let mut state = State::START;
         let ends = [(from, turned.at), (turned.at, to)];
+        state.leave(self.ends[0], from, turned.at);
         let mut legs = Vec::with_capacity(2);
         for (index, (from, to)) in ends.into_iter().enumerate() {
             let ray = Ray::new(from, to);
@@ -302,6 +321,9 @@ impl Search<'_> {
             let from = place(start.map_or(self.from, |b| b.at));
             let to = place(end.map_or(self.to, |b| b.at));
             let ray = Ray::new(from, to);
+            if start.is_none() {
+                state.leave(self.ends[0], from, to);
+            }
             let crossings = self.cross(&ray, &mut state, |search, hit| {
                 [start, end].into_iter().flatten().any(|bounce| search.is_of(hit, bounce))
             });
@@ -330,12 +352,17 @@ impl Search<'_> {
         let phase = Complex64::from_polar(spread, -std::f64::consts::TAU * cycles);
         let wave = state.wave.map(|w| w * phase);
         let free_space = free_space_loss(Metres(distance), self.carrier.centre);
-        let both = state.field.both()[lane].max(LEAST_SHARE);
-        let vertical = state.field.vertical()[lane].max(LEAST_SHARE);
+        // The receiver looks back along the way; its phi points the other way.
+        let arrival = legs.last().map_or([0.0; 3], |leg| between(leg.to, leg.from));
+        let [theta, phi] = self.ends[1].amplitude(arrival);
+        let arrival_gain = self.ends[1].gain(arrival);
+        let both = (state.field.both()[lane] * arrival_gain as f32).max(LEAST_SHARE);
+        let vertical = state.field.along(theta as f32, -phi as f32)[lane].max(LEAST_SHARE);
+        let received = wave[0] * theta - wave[1] * phi;
         let power = spread * spread;
         self.sums.both += power * f64::from(both);
         self.sums.vertical += power * f64::from(vertical);
-        self.sums.field += wave[0];
+        self.sums.field += received;
         let db = |share: f32| Db(10.0 * f64::from(share).log10()) - free_space;
         self.paths.push(RayPath {
             gain: db(both),
@@ -344,6 +371,7 @@ impl Search<'_> {
             length: Metres(length),
             delay,
             free_space,
+            antenna_gains: [state.departure, arrival_gain].map(|g| Db(10.0 * g.log10())),
             legs,
         });
     }
@@ -441,20 +469,16 @@ pub(crate) struct Detour {
 
 impl Detour {
     /// Gain over both polarisations by way of an edge.
-    pub(crate) fn power(
-        &mut self,
-        scene: &Scene,
-        edge: &Edge,
-        (from, to): (Point3, Point3),
-        carrier_idx: usize,
-    ) -> f32 {
+    pub(crate) fn power(&mut self, scene: &Scene, edge: &Edge, (site, to): (&Site, Point3), carrier_idx: usize) -> f32 {
+        let from = site.at;
         let Some(turned) = scene.bend(edge, from, to, carrier_idx) else { return 0.0 };
         let Some(carrier) = scene.carriers.get(carrier_idx) else { return 0.0 };
         if self.segments.is_empty() {
             self.segments = scene.geometry.all();
         }
         let (group, lane) = (carrier_idx / LANES, carrier_idx % LANES);
-        let mut field = Field::VERTICAL;
+        let [theta, phi] = site.mounted.amplitude(between(from, turned.at));
+        let mut field = Field::of(theta as f32, phi as f32);
         let mut length = 0.0;
         for (leg, (from, to)) in [(from, turned.at), (turned.at, to)].into_iter().enumerate() {
             let ray = Ray::new(from, to);
@@ -481,10 +505,22 @@ struct State {
     wave: [Complex64; 2],
     /// Power when a loss was last asked for.
     before: f32,
+    /// Gain of the transmitter's antenna.
+    departure: f64,
 }
 
 impl State {
-    const START: Self = Self { field: Field::VERTICAL, wave: [Complex64::ONE, Complex64::ZERO], before: 1.0 };
+    const START: Self =
+        Self { field: Field::VERTICAL, wave: [Complex64::ONE, Complex64::ZERO], before: 1.0, departure: 1.0 };
+
+    /// Starts from an antenna towards a place.
+    fn leave(&mut self, mounted: &Mounted, from: Point3, to: Point3) {
+        let [theta, phi] = mounted.amplitude(between(from, to));
+        self.field = Field::of(theta as f32, phi as f32);
+        self.wave = [theta, phi].map(Complex64::from);
+        self.departure = theta * theta + phi * phi;
+        self.before = self.field.both()[0].max(LEAST_SHARE);
+    }
 
     /// Loss since it was last asked for.
     fn loss(&mut self, lane: usize) -> Db {
@@ -492,6 +528,10 @@ impl State {
         let before = std::mem::replace(&mut self.before, after);
         Db(10.0 * (f64::from(before) / f64::from(after)).log10())
     }
+}
+
+pub(crate) fn between(from: Point3, to: Point3) -> [f64; 3] {
+    [to.x - from.x, to.y - from.y, to.z - from.z]
 }
 
 /// Turns a field to TE and TM of a wall, applies the amplitudes, and turns it back.

@@ -197,6 +197,19 @@ impl Field {
     pub(crate) const VERTICAL: Self =
         Self { theta: [1.0; LANES], phi: [0.0; LANES], re: [0.0; LANES], im: [0.0; LANES] };
 
+    /// Amplitudes along theta and phi, in step.
+    pub(crate) fn of(theta: f32, phi: f32) -> Self {
+        let [t, p, mixed] = [theta * theta, phi * phi, theta * phi].map(|x| [x; LANES]);
+        Self { theta: t, phi: p, re: mixed, im: [0.0; LANES] }
+    }
+
+    /// Power along a real direction of theta and phi.
+    pub(crate) fn along(&self, theta: f32, phi: f32) -> Lanes {
+        std::array::from_fn(|l| {
+            theta * theta * self.theta[l] + phi * phi * self.phi[l] + 2.0 * theta * phi * self.re[l]
+        })
+    }
+
     /// Power at a receiver that takes in both polarisations.
     #[inline]
     pub(crate) fn both(&self) -> Lanes {

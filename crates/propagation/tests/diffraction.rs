@@ -245,7 +245,7 @@ fn maps_equal_paths() {
     let paths = PathConfig { reflections: 1, diffraction: true };
     let grid = Grid::new(id("s"), Point2::new(0.1, 0.05), Metres(0.7), (12, 16), 1.0).unwrap();
     let config = MapConfig { paths, points: 1, neglect: 0.0 };
-    let maps = s.maps_with(&[site], std::slice::from_ref(&grid), &config, &NoProgress).unwrap();
+    let maps = s.maps_with(&[site.into()], std::slice::from_ref(&grid), &config, &NoProgress).unwrap();
     let mut worst: f64 = 0.0;
     for (carrier, map) in maps.gains[0][0].iter().enumerate() {
         for (index, gain) in map.gain_db.iter().enumerate() {

@@ -8,7 +8,9 @@ use building::{Block, Electrical, Resolved};
 use common::{assembly, cut, deck, framed, id, layer, panel, rectangle, sheet_scene};
 use findings::{Cancelled, NoProgress, Progress};
 use propagation::wall::{Answer, Wall};
-use propagation::{Carrier, Grid, Interaction, MapConfig, MapError, PathConfig, PropagationError, Scene, Tolerance};
+use propagation::{
+    Carrier, Grid, Interaction, MapConfig, MapError, PathConfig, PropagationError, Scene, Site, Tolerance,
+};
 use proptest::prelude::*;
 use units::{Hertz, Metres, Point2, Point3};
 
@@ -76,7 +78,7 @@ fn reference_map(scene: &str, map: &str, neglect: f64) -> (f64, f64, f64) {
     let (home, scene) = sheet_scene(scene);
     let map: serde_json::Value = serde_json::from_str(map).unwrap();
     let s = Scene::with_tolerance(&home, &[single(5.25)], Tolerance::EXACT).unwrap();
-    let sites: Vec<Point3> = scene["tx"].as_array().unwrap().iter().map(point).collect();
+    let sites: Vec<Site> = scene["tx"].as_array().unwrap().iter().map(|v| point(v).into()).collect();
     let rows = map["gain_dB"][0].as_array().unwrap().len();
     let columns = map["gain_dB"][0][0].as_array().unwrap().len();
     // The points are shifted off the planes of symmetry.
@@ -207,7 +209,7 @@ fn maps_equal_paths() {
         let home = moved(&house(), angle, Point2::new(0.3, -0.2));
         let s = Scene::new(&home, &carriers()).unwrap();
         let place = |x: f64, y: f64, z: f64| turned(Point2::new(x, y), angle, Point2::new(0.3, -0.2)).at_height(z);
-        let sites = [place(5.13, 6.31, 2.37), place(1.03, 2.09, 4.71), place(12.1, 4.07, 1.53)];
+        let sites = [place(5.13, 6.31, 2.37), place(1.03, 2.09, 4.71), place(12.1, 4.07, 1.53)].map(Site::from);
         let grids = [
             Grid::new(id("s0"), Point2::new(-4.0, -1.0), Metres(0.73), (17, 22), 1.01).unwrap(),
             Grid::new(id("s1"), Point2::new(-3.0, 0.0), Metres(0.91), (12, 14), 3.79).unwrap(),
@@ -219,7 +221,7 @@ fn maps_equal_paths() {
                 for row in 0..grid.rows() {
                     for column in 0..grid.columns() {
                         for (carrier, map) in of_grid.iter().enumerate().skip((row + column) % 3).take(1) {
-                            let paths = s.paths(*site, grid.centre(row, column), carrier, &PathConfig::default());
+                            let paths = s.paths(site.at, grid.centre(row, column), carrier, &PathConfig::default());
                             let error = (f64::from(map.gain_db[row * grid.columns() + column]) - paths.gain.0).abs();
                             square += error * error;
                             worst = worst.max(error);
@@ -243,7 +245,7 @@ fn maps_equal_paths() {
 fn maps_do_not_depend_on_threads() {
     let home = house();
     let s = Scene::new(&home, &carriers()).unwrap();
-    let sites = [Point3::new(5.13, 6.31, 2.37), Point3::new(f64::NAN, 0.0, 0.0)];
+    let sites = [Point3::new(5.13, 6.31, 2.37), Point3::new(f64::NAN, 0.0, 0.0)].map(Site::from);
     let grid = Grid::new(id("s0"), Point2::new(-1.0, -1.0), Metres(0.5), (20, 24), 1.01).unwrap();
     let config = MapConfig { paths: PathConfig { reflections: 2, ..PathConfig::default() }, ..MapConfig::default() };
     let bits = |threads: usize| {
@@ -262,7 +264,7 @@ fn maps_do_not_depend_on_threads() {
 fn what_is_left_out_is_bounded() {
     let (home, scene) = sheet_scene(include_str!("data/S2.json"));
     let s = Scene::with_tolerance(&home, &[single(5.25)], Tolerance::EXACT).unwrap();
-    let sites: Vec<Point3> = scene["tx"].as_array().unwrap().iter().map(point).collect();
+    let sites: Vec<Site> = scene["tx"].as_array().unwrap().iter().map(|v| point(v).into()).collect();
     let grid = Grid::new(id("s"), Point2::new(0.0, 0.0), Metres(0.25), (36, 48), 1.0).unwrap();
     let with = |neglect: f64| {
         let config = MapConfig { neglect, ..MapConfig::default() };
@@ -304,7 +306,7 @@ fn maps_can_be_cancelled_and_refused() {
         }
     }
     let s = Scene::new(&house(), &carriers()).unwrap();
-    let site = [Point3::new(1.0, 1.0, 1.0)];
+    let site = [Point3::new(1.0, 1.0, 1.0).into()];
     let grid = Grid::new(id("s0"), Point2::new(0.0, 0.0), Metres(0.5), (10, 10), 1.0).unwrap();
     let cancelled = s.maps_with(&site, &[grid], &MapConfig::default(), &Stop);
     assert!(matches!(cancelled, Err(MapError::Cancelled(_))));
@@ -443,7 +445,7 @@ fn odd_places_are_answered() {
             }
         }
         let grid = Grid::new(id("s0"), Point2::new(-0.25, -0.25), Metres(0.5), (18, 22), 1.0).unwrap();
-        let maps = s.maps_with(&odd, &[grid], &MapConfig::default(), &NoProgress).unwrap();
+        let maps = s.maps_with(&odd.map(Site::from), &[grid], &MapConfig::default(), &NoProgress).unwrap();
         for map in maps.gains.iter().flatten().flatten() {
             assert!(map.gain_db.iter().all(|g| !g.is_nan() && *g < 0.0), "{:?}", map.gain_db);
         }

@@ -104,14 +104,14 @@ pub(super) struct Walls {
 
 /// Adds a path's power, times a weight, to the receivers from number `start` on.
 ///
-/// `steps` in the order of the way; one weight for each receiver.
-#[inline(never)]
+/// `steps` in the order of the way; one weight for each receiver; where there are any, also one state of the field at the
+/// transmitter (power along theta, along phi, and their product), else it is vertical.
 pub(super) fn add(
     view: &View,
     normals: &[[f32; 2]],
     columns: &[Column],
     steps: &[Step],
-    (start, weights): (u32, &[f32]),
+    (start, weights, starts): (u32, &[f32], &[[f32; 3]]),
     walls: &mut Walls,
     power: &mut [f32],
 ) {
@@ -143,6 +143,9 @@ pub(super) fn add(
             column.map_or([[0.0; WIDTH]; 4], |(column, angle)| look_up(column, &angle.cos))
         }));
         let mut field = Field { theta: [1.0; WIDTH], phi: [0.0; WIDTH], re: [0.0; WIDTH], im: [0.0; WIDTH] };
+        for (l, of) in starts.iter().skip(chunk * WIDTH).take(WIDTH).enumerate() {
+            (field.theta[l], field.phi[l], field.re[l]) = (of[0], of[1], of[2]);
+        }
         for &number in way.iter() {
             let (Some(&(step, class)), Some(wall)) = (distinct.get(number), answers.get(number)) else { continue };
             match angles.get(class) {

@@ -18,6 +18,7 @@ use network::results::GainMap;
 use rayon::prelude::*;
 use units::{Db, Point3};
 
+use crate::antenna::Site;
 use crate::error::PropagationError;
 use crate::grid::{Grid, MAX_CELLS};
 use crate::map::empty;
@@ -49,9 +50,9 @@ pub struct MapConfig {
 }
 
 impl Default for MapConfig {
-    /// All reflections, 2 × 2 points a cell, and 0.5 % (0.022 dB) of the gain left out at most.
+    /// All reflections, 2 × 2 points a cell, and nothing left out.
     fn default() -> Self {
-        Self { paths: PathConfig::default(), points: 2, neglect: 0.005 }
+        Self { paths: PathConfig::default(), points: 2, neglect: 0.0 }
     }
 }
 
@@ -95,7 +96,7 @@ impl Scene {
     /// grid, before anything is allocated.
     pub fn maps_with(
         &self,
-        sites: &[Point3],
+        sites: &[Site],
         grids: &[Grid],
         config: &MapConfig,
         progress: &dyn Progress,
@@ -126,8 +127,8 @@ impl Scene {
                 let step = grid.cell() / points as f64;
                 let rows = Rows { first: grid.origin().x + 0.5 * step, step };
                 let mut powers = vec![Powers::new(self.carriers.len(), grid.columns()); grid.rows()];
-                if site.is_finite() {
-                    let ways = Levels::all(&self.geometry, surfaces, site.z, grid.z(), order);
+                if site.at.is_finite() {
+                    let ways = Levels::all(&self.geometry, surfaces, site.at.z, grid.z(), order);
                     let world = World {
                         scene: self,
                         sheets: &sheets,
@@ -138,13 +139,15 @@ impl Scene {
                         points,
                         bottom: grid.origin().y,
                         ways: &ways,
+                        mounted: &site.mounted,
+                        most_gain: site.mounted.antenna.most_gain() as f32,
                         order,
                         neglect: config.neglect.clamp(0.0, 0.5) as f32,
                     };
                     let light = Light { world: &world, sheets: &sheets, of_plane: &of_plane, progress };
-                    light.all(*site, order, &mut powers)?;
+                    light.all(site.at, order, &mut powers)?;
                     if config.paths.diffraction {
-                        self.diffract(*site, grid, &mut powers, progress)?;
+                        self.diffract(site, grid, &mut powers, progress)?;
                     }
                 }
                 for of_carrier in powers.iter().flat_map(|p| p.power.iter().zip(&p.left_out)) {
@@ -165,7 +168,7 @@ impl Scene {
     /// Adds the paths by way of upright edges to the cells, taken at their centres.
     fn diffract(
         &self,
-        site: Point3,
+        site: &Site,
         grid: &Grid,
         powers: &mut [Powers],
         progress: &dyn Progress,

@@ -1,5 +1,6 @@
 //! One row of receivers and one image: which of them see it through which walls, and what that brings.
 
+use crate::antenna::{Antenna, Mounted};
 use crate::scene::Scene;
 use crate::wall::Answer;
 
@@ -32,6 +33,10 @@ pub(super) struct World<'a> {
     /// Lower edge of the lowest row of cells.
     pub bottom: f64,
     pub ways: &'a [Levels],
+    /// The transmitter's antenna.
+    pub mounted: &'a Mounted,
+    /// No more than this is its power gain in any direction.
+    pub most_gain: f32,
     /// Most mirrors on one path.
     pub order: usize,
     /// Share of a receiver's power that paths left out may have together.
@@ -67,6 +72,7 @@ pub(super) struct Scratch {
     steps: Vec<Step>,
     weights: Vec<f32>,
     factors: Vec<f32>,
+    starts: Vec<[f32; 3]>,
     walls: Walls,
 }
 
@@ -167,7 +173,6 @@ impl World<'_> {
     }
 
     /// Points of a line that can see an image through all upright mirrors.
-    #[inline(never)]
     fn seen(&self, chain: &Chain, y: f64) -> Option<Seen> {
         let (mut start, mut end) = (0, self.count);
         for gate in &chain.gates {
@@ -189,7 +194,6 @@ impl World<'_> {
     }
 
     /// Finds the paths to one line of points.
-    #[inline(never)]
     fn line(&self, chain: &Chain, way: &Levels, seen: Seen, scratch: &mut Scratch, powers: &mut Powers) {
         scratch.parts.clear();
         for (leg, crossings) in chain.crossings.iter().enumerate() {
@@ -226,7 +230,6 @@ impl World<'_> {
     }
 
     /// Of a line in an upright wall's shadow the parts whose paths have the wall's height there.
-    #[inline(never)]
     fn part(&self, span: Span<'_>, way: &Levels, seen: Seen, parts: &mut Vec<Part>) {
         let Span { start, end, shadow, mirror } = span;
         let Some(sheet) = self.sheets.get(shadow.sheet as usize) else { return };
@@ -276,7 +279,6 @@ impl World<'_> {
     }
 
     /// Notes a path to points that meet the same things on it.
-    #[inline(never)]
     fn run(
         &self,
         chain: &Chain,
@@ -386,7 +388,8 @@ impl World<'_> {
             scratch.factors.resize((to - from) as usize, per_point);
             self.blocks(chain, way, y, (self.rows, from), carrier, &mut scratch.factors);
             let mut power = vec![0.0; (to - from) as usize];
-            let weights = (from, &scratch.factors[..]);
+            self.starts(chain, way, y, (self.rows, from, to), &mut scratch.starts);
+            let weights = (from, &scratch.factors[..], &scratch.starts[..]);
             lanes::add(&view, &chain.normals, &self.columns[carrier], &steps, weights, &mut scratch.walls, &mut power);
             for (point, power) in (from as usize..).zip(power) {
                 if let Some(cell) = powers.power.get_mut(carrier).and_then(|p| p.get_mut(point / self.points)) {
@@ -397,20 +400,20 @@ impl World<'_> {
     }
 
     /// Adds the paths of a row's cells, each taken at the cells' centres and weighed by the points that have it.
-    #[inline(never)]
     fn shine(&self, chain: &Chain, way: &Levels, y: f64, scratch: &mut Scratch, powers: &mut Powers) {
         let step = self.rows.step * self.points as f64;
         let rows = Rows { first: self.rows.first + 0.5 * (step - self.rows.step), step };
-        let Scratch { groups, steps, weights, factors, walls, .. } = scratch;
+        let Scratch { groups, steps, weights, factors, starts, walls, .. } = scratch;
         for group in groups.iter() {
             let range = group.start as usize..group.end as usize;
             let weights = weights.get(group.weights..).and_then(|w| w.get(range.clone()));
             let steps = steps.get(group.steps.0..group.steps.1);
             let (Some(weights), Some(steps)) = (weights, steps) else { continue };
+            self.starts(chain, way, y, (rows, group.start, group.end), starts);
             for (carrier, power) in powers.power.iter_mut().enumerate() {
                 let Some(power) = power.get_mut(range.clone()) else { continue };
                 let view = self.view(chain, way, y, carrier, (rows.first, rows.step));
-                let mut weights = (group.start, weights);
+                let mut weights = (group.start, weights, &starts[..]);
                 if !self.scene.geometry.blocks.is_empty() {
                     factors.clear();
                     factors.extend_from_slice(weights.1);
@@ -420,6 +423,25 @@ impl World<'_> {
                 lanes::add(&view, &chain.normals, &self.columns[carrier], steps, weights, walls, power);
             }
         }
+    }
+
+    /// The field at the transmitter towards each of some receivers, as the mirrors show it; nothing if it is vertical.
+    fn starts(&self, chain: &Chain, way: &Levels, y: f64, (rows, from, to): (Rows, u32, u32), out: &mut Vec<[f32; 3]>) {
+        out.clear();
+        if self.mounted.antenna == Antenna::Isotropic {
+            return;
+        }
+        let Some(frame) = chain.frames.first() else { return };
+        let up = if way.climbs.first().is_some_and(|c| c.to < c.from) { -1.0 } else { 1.0 };
+        // Every upright mirror turns phi the other way; heights are unfolded so that the way rises, which turns theta of
+        // one that leaves downwards.
+        let turns = if chain.gates.len() % 2 == 0 { up } else { -up };
+        out.extend((from..to).map(|receiver| {
+            let x = rows.first + f64::from(receiver) * rows.step;
+            let [dx, dy] = frame.back_turn([x - chain.image[0], y - chain.image[1]]);
+            let [theta, phi] = self.mounted.amplitude([dx, dy, up * way.rise]);
+            [theta * theta, phi * phi, turns * theta * phi].map(|v| v as f32)
+        }));
     }
 
     fn view(&self, chain: &Chain, way: &Levels, y: f64, carrier: usize, (first, step): (f64, f64)) -> View {
@@ -460,7 +482,6 @@ impl World<'_> {
     }
 
     /// True if no path of an image, on one way in height, can matter to a row's cells; they are then counted as left out.
-    #[inline(never)]
     fn is_left_out(
         &self,
         chain: &Chain,
@@ -480,7 +501,7 @@ impl World<'_> {
             let peak = |step: Step, (low, high): (f32, f32)| {
                 self.columns[carrier].get(usize::from(step.column)).map_or(1.0, |c| c.peak(low, high))
             };
-            let mut most = self.spreads[carrier] as f32 / bounds.nearest2;
+            let mut most = self.most_gain * self.spreads[carrier] as f32 / bounds.nearest2;
             for gate in &chain.gates {
                 let peaks = gate.iter().map(|shadow| peak(shadow.step, bounds.cos(chain, shadow.step.class)));
                 most *= peaks.fold(0.0, f32::max);
