@@ -6,7 +6,6 @@
 #![expect(clippy::print_stdout, reason = "a bench reports on the terminal")]
 
 #[path = "../tests/common/mod.rs"]
-#[allow(dead_code)]
 mod common;
 
 use std::time::Instant;

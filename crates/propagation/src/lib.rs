@@ -2,7 +2,11 @@
 //!
 //! - [`slab`]: transmission and reflection of layered slabs (ITU-R P.2040-4)
 //! - [`wall`]: what an assembly passes on average over a channel and its thickness tolerance; studs and joists
-//! - [`Scene`]: a home ready for path gain; [`Scene::path`] explains one path, [`Scene::maps`] fills [`Grid`]s
+//! - [`Scene`]: a home ready for path gain
+//! - [`Scene::path`] explains the direct path, [`Scene::maps`] fills [`Grid`]s with it
+//! - [`Scene::paths`] finds and explains direct, reflected and diffracted paths, [`Scene::maps_with`] fills grids with them
+//! - [`antenna`]: dipole, ceiling patch, pattern files, mounting; [`Scene::paths_between`]
+//! - [`diffraction`]: coefficients of the uniform theory of diffraction
 //! - [`free_space_loss`]: ITU-R P.525
 //! - [`reliability`]: shadowing, fading margin, probability of a link and covered share of an area
 //!

@@ -234,9 +234,9 @@ fn maps_equal_paths() {
         }
         println!(
             "turned {angle}: {:.5} dB RMS, worst {worst:.4} dB, {off} of {count} cells by more than 0.01 dB",
-            (square / f64::from(count)).sqrt()
+            (square / count).sqrt()
         );
-        assert!((square / f64::from(count)).sqrt() < 0.01 && off <= 2, "{worst} {off}");
+        assert!((square / count).sqrt() < 0.01 && off <= 2, "{worst} {off}");
     }
 }
 
@@ -286,7 +286,7 @@ fn what_is_left_out_is_bounded() {
         }
         println!(
             "neglect {neglect}: {:.4} dB RMS, worst {worst:.4} dB, proven {:.4} dB",
-            (square / f64::from(count)).sqrt(),
+            (square / count).sqrt(),
             some.left_out.0
         );
         assert!(

@@ -9,7 +9,7 @@
 use crate::surface::{Plane, Surfaces};
 use crate::wall::Answer;
 
-use super::lanes::Step;
+use super::lanes::{LEVEL, Step};
 use super::sheet::{Sheet, Stuff};
 
 pub(super) type Plan = [f64; 2];
@@ -179,7 +179,8 @@ pub(super) struct Shadow {
 }
 
 impl Shadow {
-    fn new(image: Plan, [p, q]: [Plan; 2], rows: Rows) -> Option<([Limit; 3], Linear)> {
+    /// Limits and inverse place of the shadow of a wall.
+    fn of(image: Plan, [p, q]: [Plan; 2], rows: Rows) -> Option<([Limit; 3], Linear)> {
         let (p, q) = (minus(p, image), minus(q, image));
         let d = cross(p, q);
         if d == 0.0 || !d.is_finite() {
@@ -297,7 +298,7 @@ impl Sequence {
         surfaces: &Surfaces,
         (sheets, of_plane): (&[Sheet], &[(usize, usize)]),
         rows: Rows,
-        columns: impl Fn(Stuff, Answer) -> u16,
+        columns: impl Fn(Stuff, Answer) -> u32,
     ) -> Chain {
         let image = self.image();
         let planes: Vec<&Plane> = self.planes.iter().filter_map(|&p| surfaces.planes.get(p as usize)).collect();
@@ -345,7 +346,7 @@ impl Sequence {
                 if !is_seen(segment) {
                     continue;
                 }
-                if let Some((limits, inverse)) = Shadow::new(image, segment, rows) {
+                if let Some((limits, inverse)) = Shadow::of(image, segment, rows) {
                     let class = chain.class(frame, surfaces, sheet);
                     let step = Step { column: columns(sheet.stuff, Answer::Through), class };
                     crossings.push((nearness(image, segment), Shadow { limits, inverse, sheet: index as u32, step }));
@@ -365,7 +366,7 @@ impl Sequence {
                         continue;
                     }
                     let segment = segment.map(|p| frame.of(p));
-                    if let Some((limits, inverse)) = Shadow::new(image, segment, rows) {
+                    if let Some((limits, inverse)) = Shadow::of(image, segment, rows) {
                         let class = chain.class(frame, surfaces, sheet);
                         let step = Step { column: columns(sheet.stuff, side), class };
                         gate.push(Shadow { limits, inverse, sheet: index as u32, step });
@@ -389,7 +390,7 @@ impl Sequence {
 }
 
 impl Chain {
-    fn class(&mut self, frame: Frame, surfaces: &Surfaces, sheet: &Sheet) -> u8 {
+    fn class(&mut self, frame: Frame, surfaces: &Surfaces, sheet: &Sheet) -> u16 {
         let normal = surfaces.planes.get(sheet.plane as usize).map_or([0.0; 3], |p| p.normal);
         let shown = frame.turn([normal[0], normal[1]]);
         let shown = [shown[0] as f32, shown[1] as f32];
@@ -398,8 +399,8 @@ impl Chain {
             self.normals.push(shown);
             self.normals.len() - 1
         });
-        // More than 256 directions would need as many walls askew; the last is then shared.
-        found.min(usize::from(u8::MAX)) as u8
+        // A home of more directions than this has no memory to be in.
+        found.min(usize::from(LEVEL - 1)) as u16
     }
 }
 

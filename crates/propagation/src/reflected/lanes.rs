@@ -53,6 +53,7 @@ impl Column {
 
 /// Place in a table, 0 to 1.
 #[inline(always)]
+#[expect(clippy::manual_clamp, reason = "no number must become zero, and does with `max`")]
 fn position(cos: f32) -> f32 {
     const MIN: f32 = MIN_COS as f32;
     const SCALE: f32 = 1.0 / (1.0 - MIN);
@@ -60,13 +61,13 @@ fn position(cos: f32) -> f32 {
 }
 
 /// A class of directions: level things, or walls with one normal.
-pub(super) const LEVEL: u8 = u8::MAX;
+pub(super) const LEVEL: u16 = u16::MAX;
 
 /// One thing on a path: what of the run's lookups it uses, and the direction of its normal.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Step {
-    pub column: u16,
-    pub class: u8,
+    pub column: u32,
+    pub class: u16,
 }
 
 /// Where a path's receivers are, seen from its last image.
@@ -94,7 +95,7 @@ struct Angle {
 #[derive(Default)]
 pub(super) struct Walls {
     /// Directions of normals that differ.
-    classes: Vec<u8>,
+    classes: Vec<u16>,
     /// Steps that differ, each with its direction's number, and for each step of the way its number among them.
     distinct: Vec<(Step, usize)>,
     way: Vec<usize>,
@@ -139,7 +140,7 @@ pub(super) fn add(
         }));
         answers.clear();
         answers.extend(distinct.iter().map(|&(step, class)| {
-            let column = columns.get(usize::from(step.column)).zip(angles.get(class));
+            let column = columns.get(step.column as usize).zip(angles.get(class));
             column.map_or([[0.0; WIDTH]; 4], |(column, angle)| look_up(column, &angle.cos))
         }));
         let mut field = Field { theta: [1.0; WIDTH], phi: [0.0; WIDTH], re: [0.0; WIDTH], im: [0.0; WIDTH] };

@@ -11,8 +11,6 @@ mod level;
 mod sheet;
 mod sweep;
 
-use std::sync::atomic::{AtomicU64, Ordering};
-
 use findings::{Cancelled, Progress};
 use network::results::GainMap;
 use rayon::prelude::*;
@@ -115,14 +113,14 @@ impl Scene {
         let spreads: Vec<f64> =
             self.carriers.iter().map(|c| (c.wavelength() / (4.0 * std::f64::consts::PI)).powi(2)).collect();
         let order = config.paths.order();
-        let count = AtomicU64::new(0);
         let total = (sites.len() * grids.len()) as u64;
         let mut left_out = 0.0f32;
+        let mut done = 0;
         let mut gains = Vec::with_capacity(sites.len());
         for site in sites {
             let mut of_site = Vec::with_capacity(grids.len());
             for grid in grids {
-                progress.step("path gain", count.fetch_add(1, Ordering::Relaxed), total)?;
+                progress.step("path gain", done, total)?;
                 let points = config.points;
                 let step = grid.cell() / points as f64;
                 let rows = Rows { first: grid.origin().x + 0.5 * step, step };
@@ -144,10 +142,15 @@ impl Scene {
                         order,
                         neglect: config.neglect.clamp(0.0, 0.5) as f32,
                     };
-                    let light = Light { world: &world, sheets: &sheets, of_plane: &of_plane, progress };
+                    let light = Light {
+                        world: &world,
+                        sheets: &sheets,
+                        of_plane: &of_plane,
+                        progress: (progress, done, total),
+                    };
                     light.all(site.at, order, &mut powers)?;
                     if config.paths.diffraction {
-                        self.diffract(site, grid, &mut powers, progress)?;
+                        self.diffract(site, grid, &mut powers, (progress, done, total))?;
                     }
                 }
                 for of_carrier in powers.iter().flat_map(|p| p.power.iter().zip(&p.left_out)) {
@@ -157,6 +160,7 @@ impl Scene {
                         }
                     }
                 }
+                done += 1;
                 of_site.push((0..self.carriers.len()).map(|carrier| map_of(grid, carrier, &powers)).collect());
             }
             gains.push(of_site);
@@ -171,12 +175,10 @@ impl Scene {
         site: &Site,
         grid: &Grid,
         powers: &mut [Powers],
-        progress: &dyn Progress,
+        (progress, done, total): (&dyn Progress, u64, u64),
     ) -> Result<(), MapError> {
         powers.par_iter_mut().enumerate().try_for_each_init(Detour::default, |detour, (row, powers)| {
-            if row.is_multiple_of(16) {
-                progress.step("diffraction", 0, 1)?;
-            }
+            progress.step("path gain", done, total)?;
             for edge in self.edges() {
                 for (carrier, power) in powers.power.iter_mut().enumerate() {
                     for (column, power) in power.iter_mut().enumerate() {
@@ -212,7 +214,8 @@ struct Light<'a> {
     world: &'a World<'a>,
     sheets: &'a [sheet::Sheet],
     of_plane: &'a [(usize, usize)],
-    progress: &'a dyn Progress,
+    /// Who is told, and how many maps of how many are done.
+    progress: (&'a dyn Progress, u64, u64),
 }
 
 impl Light<'_> {
@@ -262,9 +265,8 @@ impl Light<'_> {
             })
             .collect();
         powers.par_iter_mut().enumerate().try_for_each_init(Scratch::default, |scratch, (row, powers)| {
-            if row.is_multiple_of(16) {
-                self.progress.step("path gain", 0, 1)?;
-            }
+            let (progress, done, total) = self.progress;
+            progress.step("path gain", done, total)?;
             for chain in &chains {
                 self.world.sweep(chain, row, scratch, powers);
             }

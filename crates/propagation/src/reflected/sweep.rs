@@ -119,7 +119,7 @@ struct Seen {
 
 impl World<'_> {
     /// Which column of the tables an answer is in.
-    pub(super) fn column(&self, stuff: Stuff, answer: Answer) -> u16 {
+    pub(super) fn column(&self, stuff: Stuff, answer: Answer) -> u32 {
         let kind = match answer {
             Answer::Through => 0,
             Answer::BackFromFirst => 1,
@@ -127,8 +127,8 @@ impl World<'_> {
         };
         let assemblies = self.scene.names.assemblies.len();
         match stuff {
-            Stuff::Assembly(index) => (index as usize * 3 + kind) as u16,
-            Stuff::Block(index) => (assemblies * 3 + index as usize) as u16,
+            Stuff::Assembly(index) => (index as usize * 3 + kind) as u32,
+            Stuff::Block(index) => (assemblies * 3 + index as usize) as u32,
         }
     }
 
@@ -435,7 +435,7 @@ impl World<'_> {
         let up = if way.climbs.first().is_some_and(|c| c.to < c.from) { -1.0 } else { 1.0 };
         // Every upright mirror turns phi the other way; heights are unfolded so that the way rises, which turns theta of
         // one that leaves downwards.
-        let turns = if chain.gates.len() % 2 == 0 { up } else { -up };
+        let turns = if chain.gates.len().is_multiple_of(2) { up } else { -up };
         out.extend((from..to).map(|receiver| {
             let x = rows.first + f64::from(receiver) * rows.step;
             let [dx, dy] = frame.back_turn([x - chain.image[0], y - chain.image[1]]);
@@ -495,11 +495,13 @@ impl World<'_> {
         let points = self.points as u32;
         let cells = (start / points) as usize..((end - 1) / points + 1) as usize;
         let line = |line: usize| self.bottom + ((row * self.points + line) as f64 + 0.5) * self.rows.step;
-        let bounds = Bounds::of(self, chain, way, (line(0), line(self.points - 1)), (start, end));
+        // Whole cells, so that their centres are within the bounds too.
+        let whole = (start / points * points, (end - 1) / points * points + points);
+        let bounds = Bounds::of(self, chain, way, (line(0), line(self.points - 1)), whole);
         let level = bounds.cos(chain, LEVEL);
         let most = |carrier: usize| {
             let peak = |step: Step, (low, high): (f32, f32)| {
-                self.columns[carrier].get(usize::from(step.column)).map_or(1.0, |c| c.peak(low, high))
+                self.columns[carrier].get(step.column as usize).map_or(1.0, |c| c.peak(low, high))
             };
             let mut most = self.most_gain * self.spreads[carrier] as f32 / bounds.nearest2;
             for gate in &chain.gates {
@@ -563,7 +565,7 @@ impl Bounds {
     }
 
     /// Least and largest cosine of the angle of incidence.
-    fn cos(&self, chain: &Chain, class: u8) -> (f32, f32) {
+    fn cos(&self, chain: &Chain, class: u16) -> (f32, f32) {
         let (near, far) = self.length;
         let (low, high) = match chain.normals.get(usize::from(class)) {
             None => (self.rise, self.rise),
