@@ -26,6 +26,7 @@ mod quadrature;
 mod reflected;
 pub mod reliability;
 mod scene;
+mod search;
 pub mod slab;
 mod surface;
 mod table;

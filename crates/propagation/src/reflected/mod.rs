@@ -5,10 +5,12 @@
 //! everything on a path changes only at the edges of shadows, and between them the field is followed for several
 //! receivers side by side. Powers only: the coherent sum belongs to a point, not to a cell.
 
+mod bounds;
 mod chain;
 mod lanes;
 mod level;
 mod sheet;
+mod shine;
 mod sweep;
 
 use findings::{Cancelled, Progress};
@@ -20,8 +22,9 @@ use crate::antenna::Site;
 use crate::error::PropagationError;
 use crate::grid::{Grid, MAX_CELLS};
 use crate::map::empty;
-use crate::paths::{Detour, PathConfig, face};
+use crate::paths::PathConfig;
 use crate::scene::Scene;
+use crate::search::{Detour, face};
 use crate::table::MIN_COS;
 
 use chain::{Chain, Rows, Sequence};

@@ -1,11 +1,12 @@
 //! One row of receivers and one image: which of them see it through which walls, and what that brings.
 
-use crate::antenna::{Antenna, Mounted};
+use crate::antenna::Mounted;
 use crate::scene::Scene;
 use crate::wall::Answer;
 
-use super::chain::{Chain, Plan, Rows, Shadow, Stretch};
-use super::lanes::{self, Column, LEVEL, Step, View, Walls};
+use super::bounds::Bounds;
+use super::chain::{Chain, Rows, Shadow, Stretch};
+use super::lanes::{Column, LEVEL, Step, Walls};
 use super::level::{self, Layer, Levels};
 use super::sheet::{Sheet, Stuff};
 
@@ -66,25 +67,25 @@ pub(super) struct Scratch {
     parts: Vec<Part>,
     breaks: Vec<u32>,
     stretches: Vec<Stretch>,
-    on_way: Vec<(f32, Step)>,
+    pub on_way: Vec<(f32, Step)>,
     /// Paths through the same things that cells of a row have, with their steps and weights.
-    groups: Vec<Group>,
-    steps: Vec<Step>,
-    weights: Vec<f32>,
-    factors: Vec<f32>,
-    starts: Vec<[f32; 3]>,
-    walls: Walls,
+    pub groups: Vec<Group>,
+    pub steps: Vec<Step>,
+    pub weights: Vec<f32>,
+    pub factors: Vec<f32>,
+    pub starts: Vec<[f32; 3]>,
+    pub walls: Walls,
 }
 
 /// Cells that have a path through the same things.
 #[derive(Clone, Copy, Debug)]
-struct Group {
+pub(super) struct Group {
     /// Cells.
-    start: u32,
-    end: u32,
-    steps: (usize, usize),
+    pub start: u32,
+    pub end: u32,
+    pub steps: (usize, usize),
     /// Where the weights of the row's cells start.
-    weights: usize,
+    pub weights: usize,
 }
 
 /// Part of a line in a wall's shadow, whatever the heights.
@@ -370,117 +371,6 @@ impl World<'_> {
         self.count as usize / self.points
     }
 
-    /// Adds a path so near that it is not the same at all points of a cell.
-    fn points_alone(
-        &self,
-        chain: &Chain,
-        way: &Levels,
-        y: f64,
-        (from, to): (u32, u32),
-        scratch: &mut Scratch,
-        powers: &mut Powers,
-    ) {
-        let steps: Vec<Step> = scratch.on_way.iter().map(|(_, step)| *step).collect();
-        let per_point = 1.0 / (self.points * self.points) as f32;
-        for carrier in 0..self.spreads.len() {
-            let view = self.view(chain, way, y, carrier, (self.rows.first, self.rows.step));
-            scratch.factors.clear();
-            scratch.factors.resize((to - from) as usize, per_point);
-            self.blocks(chain, way, y, (self.rows, from), carrier, &mut scratch.factors);
-            let mut power = vec![0.0; (to - from) as usize];
-            self.starts(chain, way, y, (self.rows, from, to), &mut scratch.starts);
-            let weights = (from, &scratch.factors[..], &scratch.starts[..]);
-            lanes::add(&view, &chain.normals, &self.columns[carrier], &steps, weights, &mut scratch.walls, &mut power);
-            for (point, power) in (from as usize..).zip(power) {
-                if let Some(cell) = powers.power.get_mut(carrier).and_then(|p| p.get_mut(point / self.points)) {
-                    *cell += power;
-                }
-            }
-        }
-    }
-
-    /// Adds the paths of a row's cells, each taken at the cells' centres and weighed by the points that have it.
-    fn shine(&self, chain: &Chain, way: &Levels, y: f64, scratch: &mut Scratch, powers: &mut Powers) {
-        let step = self.rows.step * self.points as f64;
-        let rows = Rows { first: self.rows.first + 0.5 * (step - self.rows.step), step };
-        let Scratch { groups, steps, weights, factors, starts, walls, .. } = scratch;
-        for group in groups.iter() {
-            let range = group.start as usize..group.end as usize;
-            let weights = weights.get(group.weights..).and_then(|w| w.get(range.clone()));
-            let steps = steps.get(group.steps.0..group.steps.1);
-            let (Some(weights), Some(steps)) = (weights, steps) else { continue };
-            self.starts(chain, way, y, (rows, group.start, group.end), starts);
-            for (carrier, power) in powers.power.iter_mut().enumerate() {
-                let Some(power) = power.get_mut(range.clone()) else { continue };
-                let view = self.view(chain, way, y, carrier, (rows.first, rows.step));
-                let mut weights = (group.start, weights, &starts[..]);
-                if !self.scene.geometry.blocks.is_empty() {
-                    factors.clear();
-                    factors.extend_from_slice(weights.1);
-                    self.blocks(chain, way, y, (rows, group.start), carrier, factors);
-                    weights.1 = factors;
-                }
-                lanes::add(&view, &chain.normals, &self.columns[carrier], steps, weights, walls, power);
-            }
-        }
-    }
-
-    /// The field at the transmitter towards each of some receivers, as the mirrors show it; nothing if it is vertical.
-    fn starts(&self, chain: &Chain, way: &Levels, y: f64, (rows, from, to): (Rows, u32, u32), out: &mut Vec<[f32; 3]>) {
-        out.clear();
-        if self.mounted.antenna == Antenna::Isotropic {
-            return;
-        }
-        let Some(frame) = chain.frames.first() else { return };
-        let up = if way.climbs.first().is_some_and(|c| c.to < c.from) { -1.0 } else { 1.0 };
-        // Every upright mirror turns phi the other way; heights are unfolded so that the way rises, which turns theta of
-        // one that leaves downwards.
-        let turns = if chain.gates.len().is_multiple_of(2) { up } else { -up };
-        out.extend((from..to).map(|receiver| {
-            let x = rows.first + f64::from(receiver) * rows.step;
-            let [dx, dy] = frame.back_turn([x - chain.image[0], y - chain.image[1]]);
-            let [theta, phi] = self.mounted.amplitude([dx, dy, up * way.rise]);
-            [theta * theta, phi * phi, turns * theta * phi].map(|v| v as f32)
-        }));
-    }
-
-    fn view(&self, chain: &Chain, way: &Levels, y: f64, carrier: usize, (first, step): (f64, f64)) -> View {
-        View {
-            x: (first - chain.image[0]) as f32,
-            step: step as f32,
-            y: (y - chain.image[1]) as f32,
-            rise: way.rise as f32,
-            spread: self.spreads[carrier] as f32,
-        }
-    }
-
-    /// Multiplies factors, one for each receiver from a first one on, by what blocks in the way let pass.
-    fn blocks(
-        &self,
-        chain: &Chain,
-        way: &Levels,
-        y: f64,
-        (rows, from): (Rows, u32),
-        carrier: usize,
-        factors: &mut [f32],
-    ) {
-        for (factor, receiver) in factors.iter_mut().zip(from..) {
-            let u = f64::from(receiver);
-            let dx = rows.first + u * rows.step - chain.image[0];
-            let dy = y - chain.image[1];
-            let length = (dx * dx + dy * dy + way.rise * way.rise).sqrt();
-            // The mirrors' places are linear in the map's own points.
-            let own = (rows.first + u * rows.step - self.rows.first) / self.rows.step;
-            for block in 0..self.scene.geometry.blocks.len() as u32 {
-                level::chords(&self.scene.geometry, block, (chain, way), self.rows, (own, y), length, |chord| {
-                    if chord >= crate::paths::SHORTEST_CHORD {
-                        *factor *= self.scene.through_block(block, carrier, chord) as f32;
-                    }
-                });
-            }
-        }
-    }
-
     /// True if no path of an image, on one way in height, can matter to a row's cells; they are then counted as left out.
     fn is_left_out(
         &self,
@@ -532,50 +422,5 @@ impl World<'_> {
             left_out.into_iter().flatten().for_each(|l| *l += most);
         }
         true
-    }
-}
-
-/// Nearest distance and ranges of angles for a part of a row.
-struct Bounds {
-    /// Square of the least length \[m²\].
-    nearest2: f32,
-    /// Least and largest length \[m\].
-    length: (f64, f64),
-    rise: f64,
-    corners: [Plan; 4],
-}
-
-impl Bounds {
-    /// For points `from..to` of lines from one `y` to another.
-    fn of(world: &World<'_>, chain: &Chain, way: &Levels, (bottom, top): (f64, f64), (from, to): (u32, u32)) -> Self {
-        let at = |sample: u32| world.rows.first + f64::from(sample) * world.rows.step - chain.image[0];
-        let (a, b) = (at(from), at(to.max(1) - 1));
-        let (c, d) = (bottom - chain.image[1], top - chain.image[1]);
-        let nearest = |a: f64, b: f64| if a * b <= 0.0 { 0.0 } else { a.abs().min(b.abs()) };
-        let (near_x, near_y) = (nearest(a, b), nearest(c, d));
-        let (far_x, far_y) = (a.abs().max(b.abs()), c.abs().max(d.abs()));
-        let rise2 = way.rise * way.rise;
-        let near2 = near_x * near_x + near_y * near_y + rise2;
-        Self {
-            nearest2: near2.max(crate::MIN_DISTANCE * crate::MIN_DISTANCE) as f32,
-            length: (near2.sqrt(), (far_x * far_x + far_y * far_y + rise2).sqrt()),
-            rise: way.rise,
-            corners: [[a, c], [b, c], [a, d], [b, d]],
-        }
-    }
-
-    /// Least and largest cosine of the angle of incidence.
-    fn cos(&self, chain: &Chain, class: u16) -> (f32, f32) {
-        let (near, far) = self.length;
-        let (low, high) = match chain.normals.get(usize::from(class)) {
-            None => (self.rise, self.rise),
-            Some(n) => {
-                let along = self.corners.map(|p| f64::from(n[0]) * p[0] + f64::from(n[1]) * p[1]);
-                let low = along.into_iter().fold(f64::INFINITY, f64::min);
-                let high = along.into_iter().fold(f64::NEG_INFINITY, f64::max);
-                (low.max(-high).max(0.0), high.max(-low))
-            }
-        };
-        ((low / far.max(1e-9)) as f32, (high / near.max(1e-9)).min(1.0) as f32)
     }
 }
