@@ -6,6 +6,7 @@
 //! "crosses the clipped wall". What is left of a wall throws a shadow; a row of receivers lies in the shadow from one
 //! place to another, and both places are linear in the row's position.
 
+use crate::geometry::{Geometry, edges};
 use crate::surface::{Plane, Surfaces};
 use crate::wall::Answer;
 
@@ -235,6 +236,8 @@ pub(super) struct Chain {
     pub frames: Vec<Frame>,
     /// Directions of normals as the mirrors show them.
     pub normals: Vec<[f32; 2]>,
+    /// Blocks that can be in the way.
+    pub blocks: Vec<u32>,
 }
 
 /// A sequence of mirrors with the images behind each, and the directions in which the last image can be seen.
@@ -250,6 +253,10 @@ pub(super) struct Sequence {
 impl Sequence {
     pub(super) fn site(at: Plan) -> Self {
         Self { planes: Vec::new(), images: vec![at], wedge: None }
+    }
+
+    pub(super) fn order(&self) -> usize {
+        self.planes.len()
     }
 
     fn image(&self) -> Plan {
@@ -292,14 +299,16 @@ impl Sequence {
         out
     }
 
-    /// Prepares the sequence for rows of receivers; `columns` says which column of the tables an answer is in.
+    /// Prepares the sequence for rows of receivers; `columns` says which column of the tables an answer is in, `heights`
+    /// how low and high its paths come.
     pub(super) fn prepare(
         &self,
-        surfaces: &Surfaces,
+        (geometry, surfaces): (&Geometry, &Surfaces),
         (sheets, of_plane): (&[Sheet], &[(usize, usize)]),
-        rows: Rows,
+        (rows, heights): (Rows, (f64, f64)),
         columns: impl Fn(Stuff, Answer) -> u32,
     ) -> Chain {
+        let is_high = |z0: f64, z1: f64| z0 <= heights.1 && z1 >= heights.0;
         let image = self.image();
         let planes: Vec<&Plane> = self.planes.iter().filter_map(|&p| surfaces.planes.get(p as usize)).collect();
         let order = planes.len();
@@ -314,6 +323,7 @@ impl Sequence {
             crossings: Vec::new(),
             frames,
             normals: Vec::new(),
+            blocks: Vec::new(),
         };
         for leg in 0..=order {
             let frame = chain.frames[leg];
@@ -335,7 +345,7 @@ impl Sequence {
                 if is_mirror(leg) || leg > 0 && is_mirror(leg - 1) {
                     continue;
                 }
-                if matches!(sheet.stuff, Stuff::Block(_)) {
+                if matches!(sheet.stuff, Stuff::Block(_)) || !is_high(sheet.z0, sheet.z1) {
                     continue;
                 }
                 let mut segment = [[sheet.a.x, sheet.a.y], [sheet.b.x, sheet.b.y]];
@@ -352,6 +362,14 @@ impl Sequence {
                     crossings.push((nearness(image, segment), Shadow { limits, inverse, sheet: index as u32, step }));
                 }
             }
+            for (index, block) in (0u32..).zip(&geometry.blocks) {
+                // A ray through a block leaves it by an edge that is seen, wherever it starts.
+                let is_seen =
+                    edges(&block.outline).any(|(a, b)| is_seen([[a.x, a.y], [b.x, b.y]].map(|p| frame.of(p))));
+                if is_seen && is_high(block.z0, block.z1) && !chain.blocks.contains(&index) {
+                    chain.blocks.push(index);
+                }
+            }
             crossings.sort_by(|a, b| a.0.total_cmp(&b.0));
             chain.crossings.push(crossings.into_iter().map(|(_, shadow)| shadow).collect());
             if let Some(plane) = after {
@@ -361,6 +379,9 @@ impl Sequence {
                 let (start, end) = of_plane.get(plane_idx).copied().unwrap_or((0, 0));
                 for (index, sheet) in sheets.iter().enumerate().take(end).skip(start) {
                     let Some(side) = sheet.side(height > 0.0) else { continue };
+                    if !is_high(sheet.z0, sheet.z1) {
+                        continue;
+                    }
                     let mut segment = [[sheet.a.x, sheet.a.y], [sheet.b.x, sheet.b.y]];
                     if before.is_some_and(|b| !clip(&mut segment, b, distance(b, source) < 0.0)) {
                         continue;

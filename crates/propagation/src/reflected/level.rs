@@ -47,8 +47,9 @@ pub(super) struct Levels {
     pub mirrors: Vec<(f64, Vec<(Layer, Answer)>)>,
     /// Decks passed: place on the way and the deck.
     pub passed: Vec<(f64, u32)>,
-    low: f64,
-    high: f64,
+    /// Least and greatest height.
+    pub low: f64,
+    pub high: f64,
 }
 
 impl Levels {

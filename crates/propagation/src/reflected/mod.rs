@@ -259,12 +259,13 @@ impl Light<'_> {
     }
 
     fn shine(&self, batch: &[Sequence], powers: &mut [Powers]) -> Result<(), MapError> {
-        let surfaces = self.world.scene.surfaces();
+        let world = self.world;
+        let home = (&world.scene.geometry, world.scene.surfaces());
         let chains: Vec<Chain> = batch
             .par_iter()
             .map(|s| {
-                let walls = (self.sheets, self.of_plane);
-                s.prepare(surfaces, walls, self.world.rows, |stuff, answer| self.world.column(stuff, answer))
+                let rows = (world.rows, world.heights(s.order()));
+                s.prepare(home, (self.sheets, self.of_plane), rows, |stuff, answer| world.column(stuff, answer))
             })
             .collect();
         powers.par_iter_mut().enumerate().try_for_each_init(Scratch::default, |scratch, (row, powers)| {

@@ -53,7 +53,7 @@ impl World<'_> {
                 let Some(power) = power.get_mut(range.clone()) else { continue };
                 let view = self.view(chain, way, y, carrier, (rows.first, rows.step));
                 let mut weights = (group.start, weights, &starts[..]);
-                if !self.scene.geometry.blocks.is_empty() {
+                if !chain.blocks.is_empty() {
                     factors.clear();
                     factors.extend_from_slice(weights.1);
                     self.blocks(chain, way, y, (rows, group.start), carrier, factors);
@@ -110,7 +110,7 @@ impl World<'_> {
             let length = (dx * dx + dy * dy + way.rise * way.rise).sqrt();
             // The mirrors' places are linear in the map's own points.
             let own = (rows.first + u * rows.step - self.rows.first) / self.rows.step;
-            for block in 0..self.scene.geometry.blocks.len() as u32 {
+            for &block in &chain.blocks {
                 level::chords(&self.scene.geometry, block, (chain, way), self.rows, (own, y), length, |chord| {
                     if chord >= SHORTEST_CHORD {
                         *factor *= self.scene.through_block(block, carrier, chord) as f32;

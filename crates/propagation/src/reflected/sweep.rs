@@ -133,6 +133,12 @@ impl World<'_> {
         }
     }
 
+    /// How low and how high paths with a number of upright mirrors come.
+    pub(super) fn heights(&self, mirrors: usize) -> (f64, f64) {
+        let ways = self.ways.iter().filter(|way| way.order + mirrors <= self.order);
+        ways.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), way| (low.min(way.low), high.max(way.high)))
+    }
+
     fn layer(&self, layer: Layer, answer: Answer) -> Step {
         let stuff = match layer {
             Layer::Deck(index) => {
