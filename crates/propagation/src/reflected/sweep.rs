@@ -116,6 +116,8 @@ struct Seen {
     y: f64,
     start: u32,
     end: u32,
+    /// Whether some path can be so near that every point of a cell is computed.
+    is_near: bool,
 }
 
 impl World<'_> {
@@ -172,7 +174,9 @@ impl World<'_> {
             scratch.steps.clear();
             scratch.weights.clear();
             for line in 0..scratch.lines.len() {
-                let seen = scratch.lines[line];
+                let mut seen = scratch.lines[line];
+                seen.is_near = self.points > 1
+                    && Bounds::of(self, chain, way, (seen.y, seen.y), (seen.start, seen.end)).length.0 < self.near();
                 self.line(chain, way, seen, scratch, powers);
             }
             self.shine(chain, way, middle, scratch, powers);
@@ -197,7 +201,7 @@ impl World<'_> {
                 return None;
             }
         }
-        Some(Seen { y, start, end })
+        Some(Seen { y, start, end, is_near: false })
     }
 
     /// Finds the paths to one line of points.
@@ -232,7 +236,7 @@ impl World<'_> {
         scratch.breaks.dedup();
         for at in 1..scratch.breaks.len() {
             let (from, to) = (scratch.breaks[at - 1], scratch.breaks[at]);
-            self.run(chain, way, (seen.y, from, to), scratch, powers);
+            self.run(chain, way, (seen, from, to), scratch, powers);
         }
     }
 
@@ -290,7 +294,7 @@ impl World<'_> {
         &self,
         chain: &Chain,
         way: &Levels,
-        (y, from, to): (f64, u32, u32),
+        (seen, from, to): (Seen, u32, u32),
         scratch: &mut Scratch,
         powers: &mut Powers,
     ) {
@@ -324,8 +328,8 @@ impl World<'_> {
         }
         let points = self.points as u32;
         let (first, last) = (from / points, (to - 1) / points + 1);
-        if self.points > 1 && Bounds::of(self, chain, way, (y, y), (from, to)).length.0 < self.near() {
-            self.points_alone(chain, way, y, (from, to), scratch, powers);
+        if seen.is_near && Bounds::of(self, chain, way, (seen.y, seen.y), (from, to)).length.0 < self.near() {
+            self.points_alone(chain, way, seen.y, (from, to), scratch, powers);
             return;
         }
         let Scratch { on_way, groups, steps, weights, .. } = scratch;
