@@ -118,7 +118,8 @@ impl Scene {
     /// Images in the planes of walls, floors and the faces of fixed objects; every piece of a path loses what everything
     /// in its way costs at the true angle, and the field is followed in both polarisations through every crossing and
     /// reflection. Walls stand as sheets on their centre planes. A reflection in an opening is that of its leaf or pane;
-    /// an empty opening reflects nothing. A fixed object reflects as a half space of its material, from outside.
+    /// an empty opening reflects nothing. A fixed object reflects as a half space of its material, from
+    /// outside, with faces of at least 0.5 m by 0.5 m.
     ///
     /// Powers are means over the channel and the thickness tolerance ([`Wall`](crate::wall::Wall)); fields are those at the channel's
     /// centre and the stated thicknesses.

@@ -11,6 +11,11 @@ use crate::wall::Answer;
 /// Surfaces nearer than this to a plane lie in it \[m\].
 const SAME_PLANE: f64 = 1e-6;
 
+/// A face of an object that is narrower or lower than this is no mirror \[m\].
+///
+/// About the first Fresnel zone halfway along 5 m at 5 GHz (0.53 m across); smaller faces scatter. A stated choice.
+const SMALLEST_FACE: f64 = 0.5;
+
 /// A vector or place in space.
 pub(crate) type Vector = [f64; 3];
 
@@ -142,11 +147,14 @@ impl Surfaces {
             let turn = if twice >= 0.0 { 1.0 } else { -1.0 };
             for (edge, (p, q)) in edges(&b.outline).enumerate() {
                 let length = p.distance(q);
-                if length > 0.0 {
+                if length >= SMALLEST_FACE && b.z1 - b.z0 >= SMALLEST_FACE {
                     let outward = [turn * (q.y - p.y) / length, -turn * (q.x - p.x) / length, 0.0];
                     let corners = [(p, b.z0), (p, b.z1), (q, b.z0), (q, b.z1)].map(|(p, z)| [p.x, p.y, z]);
                     out.add(Member::Side(index as u32, edge as u32), outward, &corners);
                 }
+            }
+            if (b.high.x - b.low.x).min(b.high.y - b.low.y) < SMALLEST_FACE {
+                continue;
             }
             for (z, up) in [(b.z1, true), (b.z0, false)] {
                 let corners: Vec<Vector> = b.outline.iter().map(|p| [p.x, p.y, z]).collect();

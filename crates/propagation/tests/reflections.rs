@@ -377,6 +377,25 @@ fn one_mirror_by_hand() {
     }
 }
 
+/// A face under half a metre is no mirror; a larger one is, on its outside only.
+#[test]
+fn small_objects_do_not_reflect() {
+    let count = |width: f64, height: f64| {
+        let outline = rectangle(-0.5 * width, 1.0, 0.5 * width, 1.0 + width);
+        let block = Block {
+            object: id("m"),
+            outline,
+            z0: 1.2 - 0.5 * height,
+            z1: 1.2 + 0.5 * height,
+            electrical: Electrical::Metal,
+        };
+        let home = Resolved { blocks: vec![block], ..Resolved::default() };
+        let s = Scene::new(&home, &[single(5.25)]).unwrap();
+        s.paths(Point3::new(-1.0, 0.0, 1.2), Point3::new(1.0, 0.0, 1.2), 0, &PathConfig::default()).paths.len()
+    };
+    assert_eq!((count(0.6, 0.6), count(0.4, 0.6), count(0.6, 0.4)), (2, 1, 1));
+}
+
 /// Reflected and passed power never exceed one, of averaged and framed walls too, and sum to one without losses.
 #[test]
 fn walls_keep_power() {
