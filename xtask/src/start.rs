@@ -13,7 +13,7 @@ use crate::{setup, steps, web};
 const COLD_BUILD: &str = "four to five minutes on two cores";
 
 /// The demo home that is opened.
-const DEMO: &str = "semi-detached-garden-office";
+const DEMO: &str = "barn-conversion";
 
 /// Installs what is missing, builds web app and program, and serves until it is stopped.
 pub fn run() -> Result<bool> {
