@@ -30,6 +30,12 @@ fn count_everything(count: &mut Count) -> Result<()> {
             failed_steps.push(name);
         }
     }
+    // Before the program, which is told where the page is when it is built.
+    let is_built = web::build(&workspace)?;
+    count.add_check(is_built);
+    if !is_built {
+        failed_steps.push("web build");
+    }
     let mut tests = Count::default();
     let mut command = cargo();
     command.args(["test", "--workspace", "--no-fail-fast"]).current_dir(&workspace.root);
@@ -50,11 +56,6 @@ fn count_everything(count: &mut Count) -> Result<()> {
     }
     count.add(tests);
 
-    let is_built = web::build(&workspace)?;
-    count.add_check(is_built);
-    if !is_built {
-        failed_steps.push("web build");
-    }
     failed_steps.extend(web::tests(&workspace, count)?);
     // The tests of the program have built it.
     let program = workspace.target.join("debug").join(format!("wallplate{}", std::env::consts::EXE_SUFFIX));

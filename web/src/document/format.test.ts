@@ -29,7 +29,7 @@ test("figures in the units that results come in", () => {
   expect(plain(together(quantity(1.4035, "1", metric)))).toBe("1.40 ×");
   expect(plain(together(quantity(573.24, "USD", feet)))).toBe("$573");
   expect(plain(together(quantity(-61.84, "dBm", metric)))).toBe("−61.8 dBm");
-  expect(plain(together(quantity(3.9, "%", metric, true)))).toBe("+3.9 %");
+  expect(plain(together(quantity(3.9, "%", metric, true)))).toBe("+3.9 points");
   expect(plain(money(642, "GBP", metric, true))).toBe("+£642");
 });
 

@@ -111,7 +111,8 @@ export function quantity(value: number, unit: string, reader: Reader, sign = fal
   if (unit === "m²" && reader.units === "feet-inches") {
     return { number: plus + number(value / squareMetresPerSquareFoot, reader), unit: "sq\u00a0ft" };
   }
-  const shownUnit = unit === "1" ? "×" : unit === "min/yr" ? "min" : unit;
+  // Two shares differ by points; per cent of a per cent would be something else.
+  const shownUnit = unit === "1" ? "×" : unit === "min/yr" ? "min" : unit === "%" && sign ? "points" : unit;
   return { number: plus + number(value, reader, digitsOf(unit, value)), unit: shownUnit };
 }
 
