@@ -5,11 +5,12 @@
 
 use building::RoomUse;
 use findings::{Figure, Finding, Id, Rule, Severity, Source};
+use propagation::Grid;
 use propagation::reliability::{self, Shadowing, Share, Solver};
-use propagation::{Grid, Scene};
 use radio_profile::Band;
-use units::{BitsPerSecond, Hertz, Metres, Point2, Point3};
+use units::{BitsPerSecond, Hertz, Metres, Point2};
 
+use crate::gains;
 use crate::home::{Home, NotComputable};
 
 /// Share of a room that must be covered (common practice, no source: 95 % of the area).
@@ -108,18 +109,6 @@ impl Field {
         self.cells.len() as f64 * self.cell * self.cell
     }
 
-    /// Path gains from sites to every cell [dB], `[site][carrier][cell]`.
-    pub(crate) fn gains(&self, scene: &Scene, sites: &[Point3], carriers: usize) -> Vec<Vec<Vec<f32>>> {
-        let maps = scene.maps(sites, &self.grids, &findings::NoProgress).unwrap_or_default();
-        maps.iter()
-            .map(|by_grid| {
-                (0..carriers)
-                    .map(|c| self.cells.iter().map(|&(grid, at)| by_grid[grid][c].gain_db[at]).collect())
-                    .collect()
-            })
-            .collect()
-    }
-
     /// Centre of a cell in plan.
     fn place(&self, cell: usize) -> Point2 {
         let (grid, at) = self.cells[cell];
@@ -196,6 +185,7 @@ impl Coverage {
 
     pub(crate) fn figures(&self, design: &Id) -> Vec<Figure> {
         let (bias, bias_source) = reliability::common_bias();
+        let [paths, walls] = gains::sources();
         let shadowing = Shadowing::default();
         self.bands
             .iter()
@@ -207,8 +197,8 @@ impl Coverage {
                     .input("served floor", self.area, "m²")
                     .input("shadowing", shadowing.sigma_db, "dB")
                     .input("common error of the prediction", bias.0, "dB")
-                    .source(Source::model("direct path through layered slabs; both directions, 95 % of the time"))
-                    .source(Source::standard("ITU-R P.2040-4; ITU-R P.525"))
+                    .source(paths.clone())
+                    .source(walls.clone())
                     .source(Source::standard("IEEE 802.11ax-2021, table 27-51: minimum sensitivity"));
                 for source in Shadowing::sources() {
                     figure = figure.source(source);

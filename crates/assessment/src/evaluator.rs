@@ -1,18 +1,17 @@
 //! Runs the engines on a design.
 
-use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 
 use building::MountPoint;
 use findings::{Cancelled, Figure, Finding, Id, Progress};
 use network::results::{Caution, LinkRate};
 use network::{Design, RadioSetting};
-use propagation::{Carrier, Scene};
 use radio_profile::{Band, BandRadio, Generation, RadioProfile};
-use units::{BitsPerSecond, Db, Hertz, Point3};
+use units::{BitsPerSecond, Db, Point3};
 
 use crate::buildings;
 use crate::coverage::{Cover, Coverage, Field};
+use crate::gains::Gains;
 use crate::home::{Home, NotComputable};
 use crate::links::{self, SetRadio, Uplink};
 use crate::telephone::TelephoneLink;
@@ -20,16 +19,6 @@ use crate::wires;
 
 /// Side of the cells that designs are assessed on [m].
 pub(crate) const CELL: f64 = 0.25;
-
-/// Carrier of each band at which walls are computed; free space is taken at the channel itself.
-pub(crate) const CARRIERS: [Carrier; 3] = [
-    Carrier::new(Hertz::from_mhz(2437.0), Hertz::from_mhz(20.0)),
-    Carrier::new(Hertz::from_mhz(5500.0), Hertz::from_mhz(80.0)),
-    Carrier::new(Hertz::from_mhz(6265.0), Hertz::from_mhz(80.0)),
-];
-
-/// Path gains from one site, `[carrier][cell]` [dB].
-type SiteGains = Arc<Vec<Vec<f32>>>;
 
 /// What the engines say of a design.
 #[derive(Clone, Debug)]
@@ -51,9 +40,8 @@ pub struct Assessment {
 /// Runs the engines on designs of one home, keeping what does not change from one to the next.
 pub struct Evaluator {
     home: Arc<Home>,
-    pub(crate) scene: Scene,
+    pub(crate) gains: Gains,
     field: Field,
-    gains: Mutex<BTreeMap<[i64; 3], SiteGains>>,
 }
 
 impl Evaluator {
@@ -62,9 +50,9 @@ impl Evaluator {
     /// # Errors
     /// [`NotComputable`] if a material is used outside its range of frequencies, or nothing is served.
     pub fn new(home: Arc<Home>) -> Result<Self, NotComputable> {
-        let scene = Scene::new(&home.resolved, &CARRIERS).map_err(|e| NotComputable::because(e.to_string()))?;
+        let gains = Gains::new(&home.resolved)?;
         let field = Field::new(&home, CELL)?;
-        Ok(Self { home, scene, field, gains: Mutex::new(BTreeMap::new()) })
+        Ok(Self { home, gains, field })
     }
 
     /// The home.
@@ -73,16 +61,17 @@ impl Evaluator {
         &self.home
     }
 
-    /// Path gains from sites to the cells of a field [dB], `[site][band][cell]`.
+    /// Path gains from candidate places to the cells of a field [dB], `[place][band][cell]`, on fewer paths than those
+    /// that designs are judged on: direct and once reflected.
     #[must_use]
-    pub fn field_gains(&self, field: &Field, sites: &[Point3]) -> Vec<Vec<Vec<f32>>> {
-        field.gains(&self.scene, sites, CARRIERS.len())
+    pub fn compared_gains(&self, field: &Field, places: &[Point3]) -> Vec<Vec<Vec<f32>>> {
+        self.gains.compared(field, places)
     }
 
     /// Path gain between two places at a setting's channel.
     #[must_use]
     pub fn path_gain(&self, from: Point3, to: Point3, setting: &RadioSetting) -> Db {
-        links::path_gain(&self.scene, from, to, setting)
+        self.gains.between(from, to, setting)
     }
 
     /// Channels and powers of parts with radios in their places; those joined by radio share a channel.
@@ -96,7 +85,7 @@ impl Evaluator {
     ) -> Result<Vec<RadioSetting>, String> {
         let inputs: Vec<wlan::ApInput> =
             parts.iter().map(|(part, _, radio)| wlan::ApInput { part: part.clone(), radio }).collect();
-        let coupling = |a: usize, b: usize, band: Band| self.scene.path(parts[a].1, parts[b].1, band.index()).gain;
+        let coupling = |a: usize, b: usize, band: Band| self.gains.at_carrier(parts[a].1, parts[b].1, band);
         wlan::plan_channels(&inputs, joined, &coupling, &self.home.site)
             .map(|plan| plan.settings)
             .map_err(|e| e.to_string())
@@ -140,7 +129,7 @@ impl Evaluator {
             kept: false,
         };
         let near = SetRadio { placed: &placed, site: 0, generation: near.1, radio: near.2, setting };
-        links::radio_uplink(&self.home, &self.scene, &near, far)
+        links::radio_uplink(&self.home, &self.gains, &near, far)
     }
 
     /// Candidate places for parts, in a fixed order.
@@ -162,27 +151,10 @@ impl Evaluator {
         }
     }
 
-    /// Gains from sites to the served floor; those known already are not computed again.
-    fn site_gains(&self, sites: &[Point3]) -> Vec<SiteGains> {
-        let key = |p: &Point3| [p.x, p.y, p.z].map(|v| (v * 1000.0).round() as i64);
-        let mut gains = self.gains.lock().unwrap_or_else(PoisonError::into_inner);
-        let mut missing: Vec<Point3> = Vec::new();
-        for site in sites {
-            if !gains.contains_key(&key(site)) && !missing.iter().any(|m| key(m) == key(site)) {
-                missing.push(*site);
-            }
-        }
-        let found = self.field_gains(&self.field, &missing);
-        for (site, gain) in missing.iter().zip(found) {
-            gains.insert(key(site), Arc::new(gain));
-        }
-        sites.iter().filter_map(|s| gains.get(&key(s)).cloned()).collect()
-    }
-
-    fn coverage(&self, design: &Design, radios: &[SetRadio]) -> Coverage {
-        let uplinks = links::uplinks(&self.home, &self.scene, design, radios);
+    fn coverage(&self, design: &Design, radios: &[SetRadio], progress: &dyn Progress) -> Result<Coverage, Cancelled> {
+        let uplinks = links::uplinks(&self.home, &self.gains, design, radios);
         let sites: Vec<Point3> = radios.iter().map(|r| r.placed.at).collect();
-        let gains = self.site_gains(&sites);
+        let gains = self.gains.of_sites(&self.field, &sites, progress)?;
         let covers: Vec<Cover> = radios
             .iter()
             .zip(&gains)
@@ -198,7 +170,7 @@ impl Evaluator {
                 ),
             })
             .collect();
-        Coverage::of(&self.field, &covers)
+        Ok(Coverage::of(&self.field, &covers))
     }
 
     /// Everything that the engines say of a design.
@@ -210,8 +182,8 @@ impl Evaluator {
         let parts = |id: &Id| home.catalog.get(id);
         progress.step("coverage", 0, 4)?;
         let radios = links::set_radios(home, design);
-        let coverage = self.coverage(design, &radios);
-        let links = links::device_links(home, &self.scene, design, &radios);
+        let coverage = self.coverage(design, &radios, progress)?;
+        let links = links::device_links(home, &self.gains, design, &radios);
         let mut figures = coverage.figures(&design.id);
         let mut findings = coverage.findings(home);
 
@@ -219,7 +191,7 @@ impl Evaluator {
         findings.extend(wlan::check(design, &home.site, &|id| {
             design.part(id).and_then(|placed| parts(&placed.part)).and_then(|p| p.radio.as_ref())
         }));
-        let radio_uplinks = links::uplinks(home, &self.scene, design, &radios);
+        let radio_uplinks = links::uplinks(home, &self.gains, design, &radios);
         let uplinks = wires::part_uplinks(home, design, &radio_uplinks);
         let carried = traffic::evaluate(&traffic::Input {
             subject: &design.id,
@@ -232,14 +204,14 @@ impl Evaluator {
         });
         let coupling = |a: &Id, b: &Id, band: Band| {
             let (a, b) = (design.part(a)?, design.part(b)?);
-            Some(self.scene.path(a.at, b.at, band.index()).gain)
+            Some(self.gains.at_carrier(a.at, b.at, band))
         };
         findings.extend(wlan::check_overlaps(design, &coupling));
         figures.extend(carried.figures);
         findings.extend(carried.findings);
 
         progress.step("staying up", 2, 4)?;
-        let serving = links::serving(home, &self.scene, design, &radios);
+        let serving = links::serving(home, &self.gains, design, &radios);
         findings.extend(cabling::check(design, &parts));
         findings.extend(buildings::between_buildings(home, design));
         let stays = resilience::evaluate(&resilience::Input {

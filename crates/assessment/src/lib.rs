@@ -10,6 +10,7 @@
 mod buildings;
 mod coverage;
 mod evaluator;
+mod gains;
 mod home;
 mod links;
 mod map;
@@ -24,5 +25,5 @@ pub use evaluator::{Assessment, Evaluator};
 pub use home::{Home, NotComputable};
 pub use links::dependable_margin;
 pub use map::{CoverageMap, MapError, MapRequest, Quantity};
-pub use probe::{Leg, Probe, ProbeTarget};
+pub use probe::{Leg, OtherPaths, PathCrossing, Probe, ProbePath, ProbeTarget, Turn, TurnKind};
 pub use rules::rules;

@@ -6,13 +6,12 @@ use findings::Id;
 use household::{Attachment, Device, DeviceKind, device_radio};
 use network::results::LinkRate;
 use network::{Design, Medium, PlacedPart, RadioSetting};
-use propagation::{Scene, reliability};
+use propagation::reliability;
 use radio_profile::{Band, BandRadio, Generation};
 use units::{BitsPerSecond, Db, Point3};
 use wlan::{Direction, End, LinkModel};
 
-use crate::coverage::frequency_shift;
-use crate::evaluator::CARRIERS;
+use crate::gains::Gains;
 use crate::home::Home;
 
 /// A radio of a placed part as it is set.
@@ -92,12 +91,6 @@ impl Uplink {
     }
 }
 
-/// Path gain between two places at a channel.
-pub(crate) fn path_gain(scene: &Scene, from: Point3, to: Point3, setting: &RadioSetting) -> Db {
-    let carrier = setting.band.index();
-    scene.path(from, to, carrier).gain + Db(frequency_shift(CARRIERS[carrier].centre, setting.centre))
-}
-
 /// Shadowing that one link alone must have in hand to hold 95 % of the time: the one-sided 95 % quantile of a normal
 /// distribution, 1.645 standard deviations.
 #[must_use]
@@ -108,7 +101,7 @@ pub fn dependable_margin() -> Db {
 /// What a radio uplink carries dependably: 95 % of the time, fading taken off.
 pub(crate) fn radio_uplink(
     home: &Home,
-    scene: &Scene,
+    gains: &Gains,
     near: &SetRadio,
     far: (Point3, Generation, &BandRadio),
 ) -> Option<(BitsPerSecond, BitsPerSecond)> {
@@ -125,13 +118,13 @@ pub(crate) fn radio_uplink(
     )
     .ok()?;
     let (fading, _) = reliability::fading_margin(setting.width);
-    let gain = path_gain(scene, near.placed.at, at, setting) - fading - dependable_margin();
+    let gain = gains.between(near.placed.at, at, setting) - fading - dependable_margin();
     let budget = link.budget(gain);
     Some((budget.down, budget.up))
 }
 
 /// How each part with a radio reaches the router, by its id.
-pub(crate) fn uplinks(home: &Home, scene: &Scene, design: &Design, radios: &[SetRadio]) -> BTreeMap<Id, Uplink> {
+pub(crate) fn uplinks(home: &Home, gains: &Gains, design: &Design, radios: &[SetRadio]) -> BTreeMap<Id, Uplink> {
     let mut found = BTreeMap::new();
     for radio in radios {
         let id = &radio.placed.id;
@@ -150,7 +143,7 @@ pub(crate) fn uplinks(home: &Home, scene: &Scene, design: &Design, radios: &[Set
             .iter()
             .find(|r| &r.placed.id == from && r.setting.band == band)
             .zip(radios.iter().find(|r| &r.placed.id == id && r.setting.band == band))
-            .and_then(|(near, far)| radio_uplink(home, scene, near, (far.placed.at, far.generation, far.radio)));
+            .and_then(|(near, far)| radio_uplink(home, gains, near, (far.placed.at, far.generation, far.radio)));
         let (down, up) = rates.unwrap_or((BitsPerSecond(0.0), BitsPerSecond(0.0)));
         let own = home.catalog.get(&radio.placed.part).is_some_and(|p| p.dedicated_uplink_radio);
         found.insert(id.clone(), if own { Uplink::Dedicated { down, up } } else { Uplink::Shared { down, up } });
@@ -164,13 +157,13 @@ pub(crate) fn is_wireless(design: &Design, device: &Device) -> bool {
 }
 
 /// For each wireless device, the parts whose radio reaches it both ways at the local mean, best first.
-pub(crate) fn serving(home: &Home, scene: &Scene, design: &Design, radios: &[SetRadio]) -> Vec<(Id, Vec<Id>)> {
+pub(crate) fn serving(home: &Home, gains: &Gains, design: &Design, radios: &[SetRadio]) -> Vec<(Id, Vec<Id>)> {
     let mut serving = Vec::new();
     for device in home.household.devices.iter().filter(|d| is_wireless(design, d)) {
         let mut found: Vec<(f64, Id)> = Vec::new();
         for radio in radios {
             let alone = std::slice::from_ref(radio);
-            if let Some(link) = device_link(home, scene, device, alone, &mut BTreeMap::new()) {
+            if let Some(link) = device_link(home, gains, device, alone, &mut BTreeMap::new()) {
                 found.push((link.down.0.min(link.up.0), link.from));
             }
         }
@@ -188,10 +181,10 @@ pub(crate) fn serving(home: &Home, scene: &Scene, design: &Design, radios: &[Set
 
 /// The link of each wireless device: the access point and band that give it most in its worse direction at the
 /// local mean, the first one of equals. Devices that no radio reaches have none.
-pub(crate) fn device_links(home: &Home, scene: &Scene, design: &Design, radios: &[SetRadio]) -> Vec<LinkRate> {
+pub(crate) fn device_links(home: &Home, gains: &Gains, design: &Design, radios: &[SetRadio]) -> Vec<LinkRate> {
     let mut models = BTreeMap::new();
     let wireless = home.household.devices.iter().filter(|d| is_wireless(design, d));
-    wireless.filter_map(|device| device_link(home, scene, device, radios, &mut models)).collect()
+    wireless.filter_map(|device| device_link(home, gains, device, radios, &mut models)).collect()
 }
 
 /// Links of generic devices by radio and kind, made once.
@@ -199,7 +192,7 @@ type Models = BTreeMap<(usize, DeviceKind), Option<LinkModel>>;
 
 fn device_link(
     home: &Home,
-    scene: &Scene,
+    gains: &Gains,
     device: &Device,
     radios: &[SetRadio],
     models: &mut Models,
@@ -222,7 +215,7 @@ fn device_link(
             models.entry((idx, device.kind)).or_insert_with(make).as_ref()
         };
         let Some(model) = model else { continue };
-        let budget = model.budget(path_gain(scene, radio.placed.at, at, radio.setting));
+        let budget = model.budget(gains.between(radio.placed.at, at, radio.setting));
         let worse = budget.down.0.min(budget.up.0);
         if worse > best.as_ref().map_or(0.0, |b| b.0) {
             let link = LinkRate {

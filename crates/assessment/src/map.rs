@@ -1,7 +1,7 @@
 //! Coverage of one storey as a map: a quantity in every cell, and how far the cell is from its room's target.
 
 use building::RoomUse;
-use findings::{Cancelled, Id, Progress};
+use findings::{Id, Progress};
 use household::Target;
 use network::Design;
 use propagation::Grid;
@@ -54,7 +54,7 @@ impl Quantity {
 }
 
 /// What to map.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct MapRequest {
     /// The storey.
     pub storey: Id,
@@ -62,6 +62,8 @@ pub struct MapRequest {
     pub band: Option<Band>,
     /// What to show.
     pub quantity: Quantity,
+    /// Side of a cell, for a quick look; none for that of the coverage figure.
+    pub cell: Option<Metres>,
 }
 
 /// Why there is no map.
@@ -83,9 +85,12 @@ pub enum MapError {
     Cancelled,
 }
 
-impl From<Cancelled> for MapError {
-    fn from(_: Cancelled) -> Self {
-        Self::Cancelled
+impl From<propagation::MapError> for MapError {
+    fn from(error: propagation::MapError) -> Self {
+        match error {
+            propagation::MapError::Grid(error) => Self::Grid(error.to_string()),
+            propagation::MapError::Cancelled(_) => Self::Cancelled,
+        }
     }
 }
 
@@ -145,7 +150,7 @@ impl Evaluator {
     pub(crate) fn radios<'a>(&'a self, design: &'a Design, band: Option<Band>) -> Radios<'a> {
         let home = self.home();
         let all = links::set_radios(home, design);
-        let uplinks = links::uplinks(home, &self.scene, design, &all);
+        let uplinks = links::uplinks(home, &self.gains, design, &all);
         let (mut of, mut missing) = (Vec::new(), Vec::new());
         let mut sites = Vec::new();
         for radio in all {
@@ -198,7 +203,7 @@ impl Evaluator {
         distinct.dedup();
         let grids: Result<Vec<Grid>, MapError> = distinct
             .iter()
-            .map(|&height| Grid::over(&home.resolved, storey_idx, Metres(CELL), Metres(height)))
+            .map(|&height| Grid::over(&home.resolved, storey_idx, request.cell.unwrap_or(Metres(CELL)), Metres(height)))
             .map(|grid| grid.map_err(|e| MapError::Grid(e.to_string())))
             .collect();
         let grids = grids?;
@@ -206,7 +211,7 @@ impl Evaluator {
             return Err(MapError::Grid(format!("storey `{}` has no room to map", request.storey)));
         };
         let radios = self.radios(design, request.band);
-        let maps = self.scene.maps(&radios.sites, &grids, progress)?;
+        let maps = self.gains.maps(&radios.sites, &grids, progress)?;
         let mut judge = Judge::new(&radios, &targets);
 
         let num = plan.rows() * plan.columns();

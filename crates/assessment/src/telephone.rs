@@ -7,7 +7,7 @@ use units::{BitsPerSecond, Db, Dbm};
 use wlan::{Direction, End, LinkModel};
 
 use crate::coverage::frequency_shift;
-use crate::evaluator::CARRIERS;
+use crate::gains::CARRIERS;
 use crate::links::{self, Uplink};
 
 /// A link from a set radio to the generic telephone, ready to be asked often.

@@ -4,7 +4,7 @@ use findings::{Figure, Finding, Id};
 use radio_profile::Band;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use units::{BitsPerSecond, Db, Dbm, Metres, Money, Point2, Seconds, Watts};
+use units::{BitsPerSecond, Db, Dbm, Metres, Money, Point2, Point3, Seconds, Watts};
 
 use crate::{Design, Family};
 
@@ -105,6 +105,8 @@ pub struct Crossing {
     pub element: Id,
     /// What it is made of.
     pub assembly: Id,
+    /// Where the way meets it [m].
+    pub at: Point3,
     /// Angle of incidence from the normal [°].
     pub angle_deg: f64,
     /// Loss.

@@ -57,7 +57,7 @@ pub(crate) fn places(home: &Home, evaluator: &Evaluator, field: &Field, spacing:
         .filter(|m| m.kind != MountKind::Ceiling || !is_open_above(home, m))
         .collect();
     let sites: Vec<Point3> = mounts.iter().map(|m| m.at).collect();
-    let gains = evaluator.field_gains(field, &sites);
+    let gains = evaluator.compared_gains(field, &sites);
     mounts
         .iter()
         .zip(gains)
@@ -103,7 +103,7 @@ pub(crate) fn encloses(outline: &[Point2], at: Point2) -> bool {
 /// The place of the demarcation point itself.
 pub(crate) fn demarcation(home: &Home, evaluator: &Evaluator, field: &Field) -> Place {
     let spot = Spot::at_demarcation(home);
-    let gain = evaluator.field_gains(field, &[spot.at]).into_iter().next().unwrap_or_default();
+    let gain = evaluator.compared_gains(field, &[spot.at]).into_iter().next().unwrap_or_default();
     Place { spot, kind: MountKind::Shelf, on_mains: true, gain }
 }
 

@@ -35,7 +35,7 @@ fn figure(option: &DesignOption, id: &str) -> Option<f64> {
 }
 
 fn request(storey: &Id, band: Option<Band>, quantity: Quantity) -> MapRequest {
-    MapRequest { storey: storey.clone(), band, quantity }
+    MapRequest { storey: storey.clone(), band, quantity, cell: None }
 }
 
 #[test]

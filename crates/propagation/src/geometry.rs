@@ -103,6 +103,12 @@ impl Ray {
         self.from.z + t * self.dz
     }
 
+    /// The place at a share of the way.
+    #[inline]
+    pub(crate) fn at(&self, t: f64) -> Point3 {
+        self.plan(t).at_height(self.height(t))
+    }
+
     #[inline]
     fn plan(&self, t: f64) -> Point2 {
         Point2::new(self.from.x + t * self.dx, self.from.y + t * self.dy)

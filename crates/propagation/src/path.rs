@@ -65,7 +65,7 @@ impl Scene {
             self.pass(hit, group, &mut field);
             let after = field.both()[lane].max(LEAST_SHARE);
             let loss = Db(10.0 * (f64::from(before) / f64::from(after)).log10());
-            crossings.push(self.crossing(hit, loss));
+            crossings.push(self.crossing(hit, &ray, loss));
             before = after;
         }
         let free_space = free_space_loss(distance, carrier.centre);
@@ -79,7 +79,7 @@ impl Scene {
         }
     }
 
-    pub(crate) fn crossing(&self, hit: &Hit, loss: Db) -> Crossing {
+    pub(crate) fn crossing(&self, hit: &Hit, ray: &Ray, loss: Db) -> Crossing {
         let nameless = || findings::Id::from_label("unknown");
         let names = &self.names;
         let element = self.element(hit.met);
@@ -88,6 +88,6 @@ impl Scene {
             _ => names.assemblies.get(hit.assembly as usize).cloned(),
         };
         let angle_deg = f64::from(hit.cos).clamp(0.0, 1.0).acos().to_degrees();
-        Crossing { element, assembly: assembly.unwrap_or_else(nameless), angle_deg, loss }
+        Crossing { element, assembly: assembly.unwrap_or_else(nameless), at: ray.at(hit.t), angle_deg, loss }
     }
 }

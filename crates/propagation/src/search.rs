@@ -172,7 +172,7 @@ impl<'a> Search<'a> {
             }
             self.scene.pass(hit, group, &mut state.field);
             self.through(hit, &mut state.wave);
-            crossings.push(self.scene.crossing(hit, state.loss(lane)));
+            crossings.push(self.scene.crossing(hit, ray, state.loss(lane)));
         }
         self.hits = hits;
         crossings
@@ -195,7 +195,7 @@ impl<'a> Search<'a> {
             });
             let end_of_leg = end.map(|bounce| {
                 let hit = self.reflected(&ray, bounce, &mut state);
-                Interaction::Reflection(self.scene.crossing(&hit, state.loss(lane)))
+                Interaction::Reflection(self.scene.crossing(&hit, &ray, state.loss(lane)))
             });
             legs.push(Leg { from, to, crossings, end: end_of_leg });
             start = end;

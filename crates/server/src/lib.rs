@@ -19,6 +19,7 @@ mod extract;
 mod guard;
 pub mod house;
 mod live;
+mod moved;
 mod page;
 mod problem;
 mod routes;

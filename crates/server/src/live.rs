@@ -245,7 +245,8 @@ impl Line {
                 self.start(request, plan(self.app.clone(), self.id, request, self.teller()))
             }
             LiveRequest::Map { request, design, storey, band, quantity } => {
-                let query = MapQuery { design, storey, band, quantity };
+                let query =
+                    MapQuery { design, storey, band, quantity, coarse: false, part: None, to_x: None, to_y: None };
                 self.start(request, map(self.app.clone(), self.id, request, query, self.teller()))
             }
             LiveRequest::Cancel { request } => {

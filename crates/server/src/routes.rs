@@ -8,6 +8,7 @@ mod home;
 mod import;
 mod jobs;
 mod meta;
+mod probe;
 
 use axum::Router;
 use serde_json::Value;
@@ -135,7 +136,7 @@ fn coverage_routes(api: Api) -> Api {
     .get(
         "/api/jobs/{id}/probe",
         refusing("read_probe", "coverage", "What a telephone has at a point, and how its level comes about.", COMPUTED),
-        coverage::probe,
+        probe::probe,
     )
     .get(
         "/api/jobs/{id}/live",

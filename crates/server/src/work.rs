@@ -39,6 +39,8 @@ pub(crate) struct Threads {
 struct Shelf {
     /// The jobs whose results are kept, the one used last at the end.
     kept: Vec<Arc<Work>>,
+    /// What was kept of jobs before their last edits: what those did not touch is taken over.
+    before: BTreeMap<JobId, Arc<Work>>,
     /// The newest revision of each job that anyone was told of; what is older is not shown any more.
     revisions: BTreeMap<JobId, u64>,
 }
@@ -73,7 +75,8 @@ impl Works {
             return Ok(work);
         }
         let (record, job) = self.store.get(id).await?;
-        let work = Arc::new(Work::new(record, job, self.threads.clone()));
+        let before = self.shelf().before.get(&id).cloned();
+        let work = Arc::new(Work::new(record, job, self.threads.clone(), before.as_deref()));
         Ok(self.shelf().put(work))
     }
 
@@ -83,13 +86,15 @@ impl Works {
         let newest = shelf.revisions.entry(id).or_default();
         *newest = revision.max(*newest);
         let newest = *newest;
-        shelf.kept.retain(|work| {
-            let keep = work.record.id != id || work.record.revision >= newest;
-            if !keep {
-                work.plan.supersede();
+        let is_old = |work: &Arc<Work>| work.record.id == id && work.record.revision < newest;
+        if let Some(at) = shelf.kept.iter().position(is_old) {
+            let old = shelf.kept.remove(at);
+            old.plan.supersede();
+            shelf.before.insert(id, old);
+            if shelf.before.len() > KEPT {
+                shelf.before.pop_first();
             }
-            keep
-        });
+        }
     }
 
     /// Runs work on a thread of its own once one is free.
@@ -122,6 +127,7 @@ impl Shelf {
             self.kept.retain(|work| work.record.id != id);
         }
         if self.revisions.get(&id).is_none_or(|newest| revision >= *newest) {
+            self.before.remove(&id);
             self.kept.push(work.clone());
             if self.kept.len() > KEPT {
                 self.kept.remove(0);
@@ -173,14 +179,17 @@ async fn run<T: Send + 'static>(
 }
 
 impl Work {
-    fn new(record: Record, job: Job, threads: Threads) -> Self {
+    /// Nothing computed yet, but what an earlier revision of the same home knows.
+    fn new(record: Record, job: Job, threads: Threads, before: Option<&Work>) -> Self {
+        let before = before.filter(|before| is_same_home(&before.job, &job));
+        let evaluator = before.and_then(|before| before.evaluator.get().cloned());
         Self {
             record,
             job: Arc::new(job),
             threads,
             house: OnceCell::new(),
-            evaluator: OnceCell::new(),
-            plan: plan::Planning::default(),
+            evaluator: OnceCell::new_with(evaluator),
+            plan: before.map(|before| before.plan.finished()).unwrap_or_default(),
         }
     }
 
@@ -221,6 +230,14 @@ impl Work {
             .map(|o| Arc::new(o.design.clone()))
             .ok_or_else(|| no_design(id))
     }
+}
+
+/// Whether two jobs differ in the designs that they keep at most: what is computed of the home, and the plan for it, does
+/// not look at those.
+fn is_same_home(a: &Job, b: &Job) -> bool {
+    let Job { format, name, notes, site, household, equipment, building, designs: _ } = a;
+    (format, name, notes, site, household, equipment, building)
+        == (&b.format, &b.name, &b.notes, &b.site, &b.household, &b.equipment, &b.building)
 }
 
 /// The refusal of a design that the job does not have.

@@ -74,6 +74,7 @@ async fn answers_are_as_described_and_reading_writes_nothing() {
     page.post(&format!("/api/jobs/{id}/edits"), rename).await.good(200);
     let plan = page.get(&format!("/api/jobs/{id}/plan")).await.good(200);
     let design = plan["plan"]["options"][0]["id"].as_str().unwrap().to_owned();
+    let part = plan["plan"]["options"][0]["design"]["parts"][0]["id"].as_str().unwrap().to_owned();
     let before = dump(&page);
     let mut num_reading = 0;
     for (path, item) in document["paths"].as_object().unwrap() {
@@ -86,7 +87,9 @@ async fn answers_are_as_described_and_reading_writes_nothing() {
                 "archived" => "false".to_owned(),
                 "band" => "any".to_owned(),
                 "quantity" => "rate".to_owned(),
-                "x" | "y" => "2.0".to_owned(),
+                "x" | "y" | "to_x" | "to_y" => "2.0".to_owned(),
+                "move" => part.clone(),
+                "coarse" => "true".to_owned(),
                 other => panic!("no value for {other}: add one"),
             };
             format!("{}={value}", p["name"].as_str().unwrap())

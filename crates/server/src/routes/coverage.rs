@@ -1,20 +1,23 @@
-//! Coverage of a design: maps of storeys, and single points explained.
+//! Coverage of a design: maps of storeys. Single points are explained in `probe`.
 
 use std::sync::Arc;
 
-use assessment::{CoverageMap, Leg, MapRequest, Probe, Quantity};
+use assessment::{CoverageMap, MapRequest, Quantity};
 use axum::extract::State;
 use findings::Id;
 use radio_profile::Band;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use units::Point2;
+use units::{Metres, Point2};
 
 use crate::extract::{JobPath, Json, Query};
-use crate::house::RoomTarget;
-use crate::problem::{self, Problem};
+use crate::moved::Move;
+use crate::problem::Problem;
 use crate::state::Shared;
 use crate::work::{Asked, Work};
+
+/// Side of the cells of a map that is made while a part is moved: a quarter of the cells, for a look at once [m].
+const COARSE: Metres = Metres(0.5);
 
 /// A band, or the best of all.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
@@ -35,7 +38,8 @@ pub enum MapBand {
 }
 
 impl MapBand {
-    fn one(self) -> Option<Band> {
+    /// The band, if it is one.
+    pub fn one(self) -> Option<Band> {
         match self {
             MapBand::Any => None,
             MapBand::Ghz2 => Some(Band::Ghz2),
@@ -46,7 +50,7 @@ impl MapBand {
 }
 
 /// Which map to make.
-#[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct MapQuery {
     /// A kept design of the job by its id, or an option by its hash.
@@ -59,6 +63,18 @@ pub struct MapQuery {
     /// What to show; the level if absent.
     #[serde(default = "level")]
     pub quantity: Quantity,
+    /// Cells of 0.5 m, for a look while a part is moved.
+    #[serde(default)]
+    pub coarse: bool,
+    /// A part of the design that is to be thought elsewhere on its storey; nothing is stored. Goes with `to_x` and `to_y`.
+    #[serde(default, rename = "move")]
+    pub part: Option<Id>,
+    /// Where, to the right [m].
+    #[serde(default)]
+    pub to_x: Option<f64>,
+    /// Where, up the sheet [m].
+    #[serde(default)]
+    pub to_y: Option<f64>,
 }
 
 fn level() -> Quantity {
@@ -132,8 +148,15 @@ pub async fn make_map(
     query: MapQuery,
     progress: Arc<dyn findings::Progress + Send>,
 ) -> Result<MapAnswer, Problem> {
+    let moved = Move::asked(query.part.as_ref(), query.to_x, query.to_y)?;
     let (evaluator, design) = (work.evaluator().await?, work.design(&query.design).await?);
-    let request = MapRequest { storey: query.storey.clone(), band: query.band.one(), quantity: query.quantity };
+    let design = moved.map_or(Ok(design.clone()), |moved| moved.of(&design, evaluator.home()).map(Arc::new))?;
+    let request = MapRequest {
+        storey: query.storey.clone(),
+        band: query.band.one(),
+        quantity: query.quantity,
+        cell: query.coarse.then_some(COARSE),
+    };
     let map = work.run(move || evaluator.map(&design, &request, &*progress)).await??;
     Ok(MapAnswer::new(work.record.revision, &query, map))
 }
@@ -148,123 +171,4 @@ pub async fn map(
     // A page that goes away ends the work.
     let (_asked, stop) = Asked::new();
     make_map(&work, query, Arc::new(stop)).await.map(Json)
-}
-
-/// Which point to explain.
-#[derive(Clone, Debug, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct ProbeQuery {
-    /// A kept design of the job by its id, or an option by its hash.
-    pub design: String,
-    /// The storey.
-    pub storey: Id,
-    /// To the right [m].
-    pub x: f64,
-    /// Up the sheet [m].
-    pub y: f64,
-    /// The band; the best of all if absent.
-    #[serde(default)]
-    pub band: MapBand,
-}
-
-/// What a telephone has at a point, and how its level comes about.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-pub struct ProbeAnswer {
-    /// What it has.
-    pub value: ProbeValue,
-    /// The point.
-    pub at: Point2,
-    /// The storey.
-    pub storey: Id,
-    /// Height above the storey's floor.
-    pub height_m: f64,
-    /// The room that it is in.
-    pub room: Option<Id>,
-    /// The part that serves it.
-    pub part: Option<Id>,
-    /// The band that it is served in.
-    pub band: Option<Band>,
-    /// Standard deviation of the level from home to home and place to place.
-    pub spread_db: f64,
-    /// Distance to the part.
-    pub distance_m: Option<f64>,
-    /// What is asked for in this room.
-    pub target: Option<RoomTarget>,
-    /// How far above what the target needs 95 % of the time; below zero it is not covered.
-    pub margin_db: Option<f64>,
-    /// Whether the target is met with a probability of 95 %.
-    pub covered: Option<bool>,
-    /// How the level comes about: the values add up to it.
-    pub legs: Vec<Leg>,
-    /// What fading over a few centimetres takes off the level before rates are read from it.
-    pub fading_db: Option<f64>,
-    /// What one link must have in hand beside that to hold 95 % of the time.
-    pub dependable_db: f64,
-    /// What is missing.
-    pub missing: Vec<String>,
-    /// Where model and allowances come from.
-    pub sources: Vec<String>,
-}
-
-/// What a telephone has at a point. Rates hold 95 % of the time, alone on the channel.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-pub struct ProbeValue {
-    /// Local-mean level.
-    pub level_dbm: Option<f64>,
-    /// What it receives through the router [bit/s].
-    pub down_bps: Option<f64>,
-    /// What it sends through the router [bit/s].
-    pub up_bps: Option<f64>,
-    /// Probability that both directions meet the target, from 0 to 1.
-    pub probability: Option<f64>,
-}
-
-impl From<Probe> for ProbeAnswer {
-    fn from(probe: Probe) -> Self {
-        Self {
-            value: ProbeValue {
-                level_dbm: probe.level.map(|l| l.0),
-                down_bps: probe.down.map(|r| r.0),
-                up_bps: probe.up.map(|r| r.0),
-                probability: probe.probability,
-            },
-            at: probe.at,
-            storey: probe.storey,
-            height_m: probe.height.0,
-            room: probe.room,
-            part: probe.part,
-            band: probe.band,
-            spread_db: probe.spread.0,
-            distance_m: probe.distance.map(|d| d.0),
-            target: probe.target.map(|t| RoomTarget { down_bps: t.down.0, up_bps: t.up.0 }),
-            margin_db: probe.margin.map(|m| m.0),
-            covered: probe.covered,
-            legs: probe.legs,
-            fading_db: probe.fading.map(|f| f.0),
-            dependable_db: probe.dependable.0,
-            missing: probe.missing,
-            sources: probe.sources.into_iter().map(cite).collect(),
-        }
-    }
-}
-
-/// A source in one line.
-fn cite(source: findings::Source) -> String {
-    if source.from_memory { format!("{} (from memory)", source.cite) } else { source.cite }
-}
-
-/// `GET /api/jobs/{id}/probe`.
-pub async fn probe(
-    State(app): State<Shared>,
-    JobPath(id): JobPath,
-    Query(query): Query<ProbeQuery>,
-) -> Result<Json<ProbeAnswer>, Problem> {
-    let at = Point2::new(query.x, query.y);
-    if !at.is_finite() {
-        return Err(Problem::of_field(problem::UNREADABLE, "x", "x and y must be finite numbers"));
-    }
-    let work = app.works.of(id).await?;
-    let (evaluator, design) = (work.evaluator().await?, work.design(&query.design).await?);
-    let probed = work.run(move || evaluator.probe(&design, &query.storey, at, query.band.one())).await??;
-    Ok(Json(probed.into()))
 }

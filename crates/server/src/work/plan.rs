@@ -65,6 +65,13 @@ impl Planning {
     pub(super) fn supersede(&self) {
         self.is_superseded.store(true, Ordering::SeqCst);
     }
+
+    /// The same plan for a revision that changed nothing of what it was made of; not begun where it is not finished.
+    pub(super) fn finished(&self) -> Self {
+        let run = self.run.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        let is_finished = |run: &Run| matches!(*run.stage.borrow(), Stage::Finished(Ok(_)));
+        Self { run: Mutex::new(run.filter(is_finished)), is_superseded: Arc::default() }
+    }
 }
 
 /// Tells the planner whether to go on, and everybody else how far it has come.
