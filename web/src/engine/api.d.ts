@@ -807,6 +807,25 @@ export interface components {
             /** @description English short name. */
             name: string;
         };
+        /** @description Something that a path passes through. */
+        CrossingAnswer: {
+            /**
+             * Format: double
+             * @description Angle of incidence from square.
+             */
+            angle_deg: number;
+            /** @description Where [m]. */
+            at: components["schemas"]["Point3"];
+            /** @description The wall, opening, floor or object. */
+            element: components["schemas"]["Id"];
+            /** @description What it is made of, for people. */
+            label: string;
+            /**
+             * Format: double
+             * @description What it costs.
+             */
+            loss_db: number;
+        };
         /** @description currency, three letters of ISO 4217 */
         Currency: string;
         /**
@@ -2346,6 +2365,19 @@ export interface components {
         };
         /** @description What fills an opening. */
         OpeningKind: "door" | "window" | "gap";
+        /** @description The paths that are not told one by one. */
+        OtherAnswer: {
+            /**
+             * Format: uint
+             * @description How many.
+             */
+            count: number;
+            /**
+             * Format: double
+             * @description What they bring together.
+             */
+            level_dbm: number;
+        };
         /** @description A socket or other outlet. */
         Outlet: {
             /** @description Its place in plan. */
@@ -2492,6 +2524,30 @@ export interface components {
         };
         /** @description What a part does. */
         PartKind: "line-termination" | "gateway" | "wireless-router" | "router" | "switch" | "access-point" | "radio-node" | "injector" | "battery-supply" | "panel" | "patch-panel" | "cable" | "cord" | "outlet-kit" | "mount" | "raceway" | "firestop";
+        /** @description One of the paths that make up a level. */
+        PathAnswer: {
+            /** @description What it passes through, in order. */
+            crossings: components["schemas"]["CrossingAnswer"][];
+            /**
+             * Format: double
+             * @description Time of flight.
+             */
+            delay_ns: number;
+            /**
+             * Format: double
+             * @description Length of the way.
+             */
+            length_m: number;
+            /**
+             * Format: double
+             * @description What it alone brings.
+             */
+            level_dbm: number;
+            /** @description The part, where the way turns, and the device [m]; z from the building's zero level. */
+            points: components["schemas"]["Point3"][];
+            /** @description What turns it, in order. */
+            turns: components["schemas"]["TurnAnswer"][];
+        };
         /** @description A person by role; never by name. */
         Person: {
             /** @description Id. */
@@ -2856,7 +2912,7 @@ export interface components {
              * @description Height above the storey's floor.
              */
             height_m: number;
-            /** @description How the level comes about: the values add up to it. */
+            /** @description How the level comes about, along the strongest path and with what all others bring: the values add up to it. */
             legs: components["schemas"]["Leg"][];
             /**
              * Format: double
@@ -2865,8 +2921,12 @@ export interface components {
             margin_db: number | null;
             /** @description What is missing. */
             missing: string[];
+            /** @description The paths beyond those. */
+            others: components["schemas"]["OtherAnswer"] | null;
             /** @description The part that serves it. */
             part: components["schemas"]["Id"] | null;
+            /** @description The paths that make up the level, the strongest first, at most twelve. */
+            paths: components["schemas"]["PathAnswer"][];
             /** @description The room that it is in. */
             room: components["schemas"]["Id"] | null;
             /** @description Where model and allowances come from. */
@@ -3361,6 +3421,29 @@ export interface components {
             /** @description Rate from the device. */
             up: components["schemas"]["BitsPerSecondInput"];
         };
+        /** @description A turn of a path. */
+        TurnAnswer: {
+            /**
+             * Format: double
+             * @description Angle of incidence from square of a reflection; angle by which a diffracted way turns.
+             */
+            angle_deg: number;
+            /** @description Where [m]. */
+            at: components["schemas"]["Point3"];
+            /** @description The wall, opening, floor or object that turns it. */
+            element: components["schemas"]["Id"];
+            /** @description How it turns. */
+            kind: components["schemas"]["TurnKind"];
+            /** @description What that is, for people. */
+            label: string;
+            /**
+             * Format: double
+             * @description What the turn costs.
+             */
+            loss_db: number;
+        };
+        /** @description How a path turns. */
+        TurnKind: "reflection" | "diffraction";
         /** @description Which units people see. */
         UnitSystem: "metric" | "feet-inches";
         /** @description What the program is. */
@@ -4806,12 +4889,20 @@ export interface operations {
             query: {
                 /** @description The band; the best of all if absent. */
                 band?: components["schemas"]["MapBand"];
+                /** @description Cells of 0.5 m, for a look while a part is moved. */
+                coarse?: boolean;
                 /** @description A kept design of the job by its id, or an option by its hash. */
                 design: string;
+                /** @description A part of the design that is to be thought elsewhere on its storey; nothing is stored. Goes with `to_x` and `to_y`. */
+                move?: components["schemas"]["Id"];
                 /** @description What to show; the level if absent. */
                 quantity?: components["schemas"]["QuantityInput"];
                 /** @description The storey. */
                 storey: components["schemas"]["Id"];
+                /** @description Where, to the right [m]. */
+                to_x?: number;
+                /** @description Where, up the sheet [m]. */
+                to_y?: number;
             };
             header?: never;
             path: {
@@ -4980,8 +5071,14 @@ export interface operations {
                 band?: components["schemas"]["MapBand"];
                 /** @description A kept design of the job by its id, or an option by its hash. */
                 design: string;
+                /** @description A part of the design that is to be thought elsewhere on its storey; nothing is stored. Goes with `to_x` and `to_y`. */
+                move?: components["schemas"]["Id"];
                 /** @description The storey. */
                 storey: components["schemas"]["Id"];
+                /** @description Where, to the right [m]. */
+                to_x?: number;
+                /** @description Where, up the sheet [m]. */
+                to_y?: number;
                 /** @description To the right [m]. */
                 x: number;
                 /** @description Up the sheet [m]. */
