@@ -13,6 +13,7 @@ use wlan::{Direction, End, LinkModel};
 
 use crate::gains::Gains;
 use crate::home::Home;
+use crate::telephone::fading_margin;
 
 /// A radio of a placed part as it is set.
 #[derive(Clone)]
@@ -117,7 +118,7 @@ pub(crate) fn radio_uplink(
         &limits,
     )
     .ok()?;
-    let (fading, _) = reliability::fading_margin(setting.width);
+    let fading = fading_margin(setting.width);
     let gain = gains.between(near.placed.at, at, setting) - fading - dependable_margin();
     let budget = link.budget(gain);
     Some((budget.down, budget.up))

@@ -1,14 +1,24 @@
 //! What a radio of a design gives the telephone that coverage is judged by, through to the router.
 
+use std::collections::BTreeMap;
+use std::sync::{Mutex, PoisonError};
+
 use network::RadioSetting;
 use propagation::reliability;
 use radio_profile::{BandRadio, Generation};
-use units::{BitsPerSecond, Db, Dbm};
+use units::{BitsPerSecond, Db, Dbm, Hertz};
 use wlan::{Direction, End, LinkModel};
 
 use crate::coverage::frequency_shift;
 use crate::gains::CARRIERS;
 use crate::links::{self, Uplink};
+
+/// [`reliability::fading_margin`], which takes milliseconds, kept for the few widths that channels have.
+pub(crate) fn fading_margin(width: Hertz) -> Db {
+    static KNOWN: Mutex<BTreeMap<u64, Db>> = Mutex::new(BTreeMap::new());
+    let mut known = KNOWN.lock().unwrap_or_else(PoisonError::into_inner);
+    *known.entry(width.0.to_bits()).or_insert_with(|| reliability::fading_margin(width).0)
+}
 
 /// A link from a set radio to the generic telephone, ready to be asked often.
 ///
@@ -40,7 +50,7 @@ impl TelephoneLink {
             .ok_or_else(|| format!("the generic telephone has no radio in {} GHz", band.label()))?;
         let ends = (End { generation, radio }, End { generation: phone_generation, radio: &phone });
         let link = LinkModel::new(country, ends.0, ends.1, setting).map_err(|e| e.to_string())?;
-        let (fading, _) = reliability::fading_margin(setting.width);
+        let fading = fading_margin(setting.width);
         let shift = frequency_shift(CARRIERS[band.index()].centre, setting.centre);
         Ok(Self { link, antenna_gain: phone.antenna_gain, uplink, fading, shift })
     }

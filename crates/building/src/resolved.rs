@@ -147,7 +147,7 @@ pub struct Block {
 }
 
 /// An assembly with its materials in place.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct ResolvedAssembly {
     /// Id.
     pub id: Id,
@@ -158,7 +158,7 @@ pub struct ResolvedAssembly {
 }
 
 /// A layer with its material.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct ResolvedLayer {
     /// What fills it.
     pub material: Material,
@@ -169,7 +169,7 @@ pub struct ResolvedLayer {
 }
 
 /// Members of a framing layer.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct ResolvedFraming {
     /// What the members are made of.
     pub material: Material,

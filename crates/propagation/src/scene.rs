@@ -1,8 +1,8 @@
 //! A home made ready for path gain: geometry, and transmission tables for a set of carriers.
 
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
-use building::{Electrical, Resolved};
+use building::{Electrical, Resolved, ResolvedAssembly};
 use findings::Id;
 use num_complex::Complex64;
 use rayon::prelude::*;
@@ -13,7 +13,7 @@ use crate::error::PropagationError;
 use crate::geometry::{Geometry, Hit, Met};
 use crate::slab::{FREE_SPACE_IMPEDANCE, Medium, SPEED_OF_LIGHT};
 use crate::surface::Surfaces;
-use crate::table::{LANES, Lanes, Table};
+use crate::table::{self, LANES, Lanes, Table};
 use crate::wall::{Answer, Carrier, MAX_CROSSING_LOSS_DB, Tolerance, Wall, electrical_medium};
 
 /// A home, ready to be asked for path gains at a set of carriers.
@@ -25,23 +25,32 @@ use crate::wall::{Answer, Carrier, MAX_CROSSING_LOSS_DB, Tolerance, Wall, electr
 /// walls is right on average.
 ///
 /// [`Scene::path`] and [`Scene::maps`] know this direct path alone; [`Scene::paths`](Scene::paths) and
-/// [`Scene::maps_with`](Scene::maps_with) add reflections, whose tables are made when they are first asked for.
+/// [`Scene::maps_with`](Scene::maps_with) add reflections.
 #[derive(Clone, Debug)]
 pub struct Scene {
     pub(crate) carriers: Vec<Carrier>,
     pub(crate) geometry: Geometry,
     pub(crate) names: Names,
-    pub(crate) tables: Vec<Table>,
+    /// What each assembly does to a field.
+    pub(crate) stuff: Vec<Arc<Stuff>>,
+    tolerance: Tolerance,
     /// `[block][carrier group]`.
     blocks: Vec<Vec<Body>>,
     /// `[block][carrier]`.
     media: Vec<Vec<Medium>>,
     groups: usize,
-    /// `[assembly][carrier]`.
-    walls: Vec<Vec<Wall>>,
     surfaces: OnceLock<Surfaces>,
-    mirrors: OnceLock<Vec<[Table; 2]>>,
     edges: OnceLock<Vec<Edge>>,
+}
+
+/// An assembly at all carriers. Two scenes share it where they have the same assembly.
+#[derive(Debug)]
+pub(crate) struct Stuff {
+    assembly: ResolvedAssembly,
+    /// `[carrier]`.
+    walls: Vec<Wall>,
+    /// What passes and what is thrown back to either side, in the order of [`ANSWERS`](crate::wall::ANSWERS).
+    pub tables: [Table; 3],
 }
 
 /// Ids for explaining a path.
@@ -58,6 +67,20 @@ pub(crate) struct Names {
 struct Body {
     surface: Lanes,
     decay: Lanes,
+}
+
+impl Stuff {
+    fn new(assembly: &ResolvedAssembly, carriers: &[Carrier], tolerance: Tolerance) -> Result<Self, PropagationError> {
+        let walls: Result<Vec<Wall>, _> =
+            carriers.iter().map(|&carrier| Wall::new(assembly, carrier, tolerance)).collect();
+        let walls = walls?;
+        let tables = table::tables(&walls);
+        Ok(Self { assembly: assembly.clone(), walls, tables })
+    }
+
+    pub fn table(&self, answer: Answer) -> &Table {
+        &self.tables[answer as usize]
+    }
 }
 
 impl Scene {
@@ -79,30 +102,49 @@ impl Scene {
         carriers: &[Carrier],
         tolerance: Tolerance,
     ) -> Result<Self, PropagationError> {
+        Self::prepare(home, carriers, tolerance, &[])
+    }
+
+    /// The home after an edit, with the same carriers and tolerance: the same as [`Scene::with_tolerance`], but tables of
+    /// assemblies that did not change are shared and not made again.
+    ///
+    /// # Errors
+    /// As [`Scene::new`].
+    pub fn after_edit(&self, home: &Resolved) -> Result<Self, PropagationError> {
+        Self::prepare(home, &self.carriers, self.tolerance, &self.stuff)
+    }
+
+    fn prepare(
+        home: &Resolved,
+        carriers: &[Carrier],
+        tolerance: Tolerance,
+        known: &[Arc<Stuff>],
+    ) -> Result<Self, PropagationError> {
         for (index, carrier) in carriers.iter().enumerate() {
             carrier.check(index)?;
         }
         check(home)?;
-        let mut walls = Vec::with_capacity(home.assemblies.len());
-        for assembly in &home.assemblies {
-            let prepared: Result<Vec<Wall>, _> =
-                carriers.iter().map(|&carrier| Wall::new(assembly, carrier, tolerance)).collect();
-            walls.push(prepared?);
-        }
-        let tables = walls.par_iter().map(|walls| Table::new(walls, Answer::Through)).collect();
+        // All of them, so that it is always the first trouble that is told.
+        let stuff: Vec<Result<Arc<Stuff>, _>> = home
+            .assemblies
+            .par_iter()
+            .map(|assembly| match known.iter().find(|known| known.assembly == *assembly) {
+                Some(known) => Ok(known.clone()),
+                None => Stuff::new(assembly, carriers, tolerance).map(Arc::new),
+            })
+            .collect();
         let blocks: Result<Vec<_>, _> =
             home.blocks.iter().map(|b| bodies(&b.object, &b.electrical, carriers)).collect();
         let media: Result<Vec<_>, _> = home.blocks.iter().map(|b| media(&b.object, &b.electrical, carriers)).collect();
         Ok(Self {
             media: media?,
-            walls,
+            stuff: stuff.into_iter().collect::<Result<_, _>>()?,
+            tolerance,
             surfaces: OnceLock::new(),
-            mirrors: OnceLock::new(),
             edges: OnceLock::new(),
             carriers: carriers.to_vec(),
             geometry: Geometry::new(home),
             names: names(home),
-            tables,
             blocks: blocks?,
             groups: carriers.len().div_ceil(LANES),
         })
@@ -117,7 +159,7 @@ impl Scene {
     /// Largest difference of one crossing's tabulated loss from its direct evaluation, as found while tabulating.
     #[must_use]
     pub fn table_error(&self) -> Db {
-        Db(self.tables.iter().map(|t| t.error_db).fold(0.0, f64::max))
+        Db(self.stuff.iter().map(|s| s.table(Answer::Through).error_db).fold(0.0, f64::max))
     }
 
     pub(crate) fn groups(&self) -> usize {
@@ -129,21 +171,13 @@ impl Scene {
         self.surfaces.get_or_init(|| Surfaces::new(&self.geometry))
     }
 
-    /// What assemblies reflect, from the side of their first and of their last layer.
-    pub(crate) fn mirrors(&self) -> &[[Table; 2]] {
-        self.mirrors.get_or_init(|| {
-            let sides = [Answer::BackFromFirst, Answer::BackFromLast];
-            self.walls.par_iter().map(|walls| sides.map(|side| Table::new(walls, side))).collect()
-        })
-    }
-
     /// What can diffract.
     pub(crate) fn edges(&self) -> &[Edge] {
         self.edges.get_or_init(|| edge::all(&self.geometry, self.surfaces(), |block| self.is_metal(block)))
     }
 
     pub(crate) fn walls(&self, assembly: u32, carrier: usize) -> Option<&Wall> {
-        self.walls.get(assembly as usize)?.get(carrier)
+        self.stuff.get(assembly as usize)?.walls.get(carrier)
     }
 
     pub(crate) fn medium(&self, block: u32, carrier: usize) -> Option<Medium> {
@@ -165,8 +199,8 @@ impl Scene {
     pub(crate) fn pass(&self, hit: &Hit, group: usize, field: &mut Field) {
         match hit.met {
             Met::Panel(..) | Met::Deck(_) => {
-                if let Some(table) = self.tables.get(hit.assembly as usize) {
-                    field.cross(&table.at(hit.cos, group), hit.te_theta, hit.te_phi);
+                if let Some(stuff) = self.stuff.get(hit.assembly as usize) {
+                    field.cross(&stuff.table(Answer::Through).at(hit.cos, group), hit.te_theta, hit.te_phi);
                 }
             }
             Met::Block(index, length) => {

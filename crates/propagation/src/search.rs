@@ -290,9 +290,8 @@ impl<'a> Search<'a> {
         let group = self.carrier_idx / LANES;
         let amplitudes = match (bounce.found.assembly, met) {
             (Some(assembly), _) => {
-                let side = usize::from(bounce.found.side == Answer::BackFromLast);
-                if let Some(tables) = self.scene.mirrors().get(assembly as usize) {
-                    field.cross(&tables[side].at(cos, group), te_theta, te_phi);
+                if let Some(stuff) = self.scene.stuff.get(assembly as usize) {
+                    field.cross(&stuff.table(bounce.found.side).at(cos, group), te_theta, te_phi);
                 }
                 self.scene
                     .walls(assembly, self.carrier_idx)

@@ -156,6 +156,29 @@ pub(crate) fn prepare(layers: &[Layer], frequency: f64, cos_incidence: f64, out:
 
 /// Coefficients with all thicknesses times `scale`.
 pub(crate) fn evaluate(layers: &[Prepared], cos: f64, scale: f64) -> Coefficients {
+    match stacks(layers.iter(), cos, scale) {
+        Ok([te, tm]) => Coefficients { te: te.open(cos), tm: tm.open(1.0 / cos) },
+        Err(shorted) => shorted,
+    }
+}
+
+/// As [`coefficients`] of prepared layers with all thicknesses times `scale`, and what is reflected to the side of the
+/// last layer: TE, TM.
+pub(crate) fn both_sides(layers: &[Prepared], cos: f64, scale: f64) -> (Coefficients, [Complex64; 2]) {
+    match stacks(layers.iter(), cos, scale) {
+        Ok([te, tm]) => {
+            let front = Coefficients { te: te.open(cos), tm: tm.open(1.0 / cos) };
+            (front, [te.reversed().open(cos).reflected, tm.reversed().open(1.0 / cos).reflected])
+        }
+        Err(front) => {
+            let back = stacks(layers.iter().rev(), cos, scale).err().unwrap_or(front);
+            (front, [back.te.reflected, back.tm.reflected])
+        }
+    }
+}
+
+/// The layers' matrices multiplied up, TE and TM; the coefficients at once if a layer is opaque.
+fn stacks<'a>(layers: impl Iterator<Item = &'a Prepared>, cos: f64, scale: f64) -> Result<[Stack; 2], Coefficients> {
     let mut te = Stack::EMPTY;
     let mut tm = Stack::EMPTY;
     for layer in layers {
@@ -179,10 +202,10 @@ pub(crate) fn evaluate(layers: &[Prepared], cos: f64, scale: f64) -> Coefficient
                 te.shunt(admittance);
                 tm.shunt(admittance);
             }
-            Prepared::Opaque => return Coefficients { te: te.shorted(cos), tm: tm.shorted(1.0 / cos) },
+            Prepared::Opaque => return Err(Coefficients { te: te.shorted(cos), tm: tm.shorted(1.0 / cos) }),
         }
     }
-    Coefficients { te: te.open(cos), tm: tm.open(1.0 / cos) }
+    Ok([te, tm])
 }
 
 /// The square root that decays: imaginary part not positive.
@@ -218,6 +241,11 @@ impl Stack {
     fn shunt(&mut self, admittance: f64) {
         self.a += self.b * admittance;
         self.c += self.d * admittance;
+    }
+
+    /// The layers in the opposite order: each of them is symmetric.
+    fn reversed(self) -> Self {
+        Self { a: self.d, d: self.a, ..self }
     }
 
     /// Air of normalised admittance `y` behind.

@@ -2,9 +2,7 @@
 //!
 //! Made once for each assembly; the error against direct evaluation is measured while they are made and kept.
 
-use num_complex::Complex64;
-
-use crate::wall::{Answer, Response, Wall};
+use crate::wall::{ANSWERS, Answer, Response, Wall};
 
 /// Carriers that are traced side by side.
 pub(crate) const LANES: usize = 4;
@@ -47,16 +45,19 @@ pub(crate) struct Table {
     pub error_db: f64,
 }
 
+/// All that an assembly answers, in the order of [`ANSWERS`]: made together, since the layers' matrices are the same.
+pub(crate) fn tables(walls: &[Wall]) -> [Table; 3] {
+    let curves: Vec<Vec<Curve>> =
+        walls.iter().map(|wall| (0..wall.parts()).map(|part| Curve::new(wall, part)).collect()).collect();
+    ANSWERS.map(|answer| Table::new(walls, &curves, answer))
+}
+
 impl Table {
-    /// Tabulates what an assembly that was prepared for each carrier answers.
-    pub(crate) fn new(walls: &[Wall], answer: Answer) -> Self {
+    fn new(walls: &[Wall], curves: &[Vec<Curve>], answer: Answer) -> Self {
         let floor = floor(answer);
-        let curves: Vec<Vec<Curve>> = walls
-            .iter()
-            .map(|wall| (0..wall.parts()).map(|p| Curve::new(|cos| wall.part(answer, p, cos), floor)).collect())
-            .collect();
-        let exact =
-            |carrier: usize, cos: f64| walls[carrier].combine(answer, cos, curves[carrier].iter().map(|c| c.at(cos)));
+        let exact = |carrier: usize, cos: f64| {
+            walls[carrier].combine(answer, cos, curves[carrier].iter().map(|c| c.at(answer, cos)))
+        };
         let curve_error = curves.iter().flatten().map(|c| c.error_db).fold(0.0, f64::max);
         let mut intervals = FIRST_TABLE_INTERVALS;
         loop {
@@ -125,24 +126,28 @@ fn fill(carriers: usize, groups: usize, intervals: usize, exact: impl Fn(usize, 
     entries
 }
 
-/// A smooth function of the angle, cubic between evenly spaced values that are as many as its shape needs.
+/// The answers of one combination over the angle, cubic between evenly spaced values that are as many as their shapes
+/// need.
 struct Curve {
-    values: Vec<Response>,
+    values: Vec<[Response; 3]>,
     error_db: f64,
 }
 
 impl Curve {
-    fn new(exact: impl Fn(f64) -> Response, floor: f64) -> Self {
-        let mut values: Vec<Response> =
-            (0..=FIRST_INTERVALS).map(|i| exact(cos_at(i as f64, FIRST_INTERVALS))).collect();
+    fn new(wall: &Wall, part: usize) -> Self {
+        let exact = |position: f64, intervals: usize| wall.part(part, cos_at(position, intervals));
+        let mut values: Vec<[Response; 3]> = (0..=FIRST_INTERVALS).map(|i| exact(i as f64, FIRST_INTERVALS)).collect();
         loop {
             let intervals = values.len() - 1;
-            let middles: Vec<Response> = (0..intervals).map(|i| exact(cos_at(i as f64 + 0.5, intervals))).collect();
-            let error = middles
-                .iter()
-                .enumerate()
-                .map(|(i, &m)| difference_db(m, cubic(&values, i as f64 + 0.5), floor))
-                .fold(0.0, f64::max);
+            let middles: Vec<[Response; 3]> = (0..intervals).map(|i| exact(i as f64 + 0.5, intervals)).collect();
+            let error_at = |(i, middle): (usize, &[Response; 3])| {
+                let errors = ANSWERS.map(|answer| {
+                    let interpolated = cubic(&values, answer, i as f64 + 0.5);
+                    difference_db(middle[answer as usize], interpolated, floor(answer))
+                });
+                errors.into_iter().fold(0.0, f64::max)
+            };
+            let error = middles.iter().enumerate().map(error_at).fold(0.0, f64::max);
             let mut finer = Vec::with_capacity(2 * intervals + 1);
             for (value, middle) in values.iter().zip(&middles) {
                 finer.extend([*value, *middle]);
@@ -156,9 +161,9 @@ impl Curve {
         }
     }
 
-    fn at(&self, cos: f64) -> Response {
+    fn at(&self, answer: Answer, cos: f64) -> Response {
         let intervals = (self.values.len() - 1) as f64;
-        cubic(&self.values, ((cos - MIN_COS) / (1.0 - MIN_COS)).clamp(0.0, 1.0) * intervals)
+        cubic(&self.values, answer, ((cos - MIN_COS) / (1.0 - MIN_COS)).clamp(0.0, 1.0) * intervals)
     }
 }
 
@@ -167,7 +172,7 @@ fn cos_at(position: f64, intervals: usize) -> f64 {
 }
 
 /// Four-point Lagrange interpolation.
-fn cubic(values: &[Response], position: f64) -> Response {
+fn cubic(values: &[[Response; 3]], answer: Answer, position: f64) -> Response {
     let first = (position.floor() as usize).saturating_sub(1).min(values.len().saturating_sub(4));
     let t = position - first as f64;
     let weights = [
@@ -176,15 +181,15 @@ fn cubic(values: &[Response], position: f64) -> Response {
         -t * (t - 1.0) * (t - 3.0) / 2.0,
         t * (t - 1.0) * (t - 2.0) / 6.0,
     ];
-    let mut terms = [(0.0, Response { te: 0.0, tm: 0.0, cross: Complex64::ZERO }); 4];
+    let mut terms = [(0.0, Response::NOTHING); 4];
     for ((term, weight), value) in terms.iter_mut().zip(weights).zip(values.iter().skip(first)) {
-        *term = (weight, *value);
+        *term = (weight, value[answer as usize]);
     }
     mix(&terms)
 }
 
 fn mix(terms: &[(f64, Response)]) -> Response {
-    let mut sum = Response { te: 0.0, tm: 0.0, cross: Complex64::ZERO };
+    let mut sum = Response::NOTHING;
     for (weight, r) in terms {
         sum.te += weight * r.te;
         sum.tm += weight * r.tm;

@@ -110,8 +110,11 @@ pub enum Answer {
     BackFromLast,
 }
 
+/// Every answer, by its number.
+pub(crate) const ANSWERS: [Answer; 3] = [Answer::Through, Answer::BackFromFirst, Answer::BackFromLast];
+
 impl Response {
-    const NOTHING: Self = Self { te: 0.0, tm: 0.0, cross: Complex64::ZERO };
+    pub(crate) const NOTHING: Self = Self { te: 0.0, tm: 0.0, cross: Complex64::ZERO };
 
     fn add(&mut self, weight: f64, other: Response) {
         self.te += weight * other.te;
@@ -257,7 +260,11 @@ impl Wall {
     /// A framing layer's reflection is mixed in power with the same shares as its transmission.
     #[must_use]
     pub fn answer(&self, answer: Answer, cos_incidence: f64) -> Response {
-        self.combine(answer, cos_incidence, (0..self.parts()).map(|part| self.part(answer, part, cos_incidence)))
+        self.combine(
+            answer,
+            cos_incidence,
+            (0..self.parts()).map(|part| self.part(part, cos_incidence)[answer as usize]),
+        )
     }
 
     /// Amplitudes for TE and TM at the channel's centre and the stated thicknesses.
@@ -306,24 +313,26 @@ impl Wall {
         share
     }
 
-    /// Mean transmission of one combination, smooth over the angle.
-    pub(crate) fn part(&self, answer: Answer, part: usize, cos: f64) -> Response {
-        let Some(Part { layers: Some(stacks), .. }) = self.parts.get(part) else { return Response::opaque(answer) };
-        let mut sum = Response::NOTHING;
+    /// Mean answers of one combination in the order of [`ANSWERS`], smooth over the angle.
+    pub(crate) fn part(&self, part: usize, cos: f64) -> [Response; 3] {
+        let Some(Part { layers: Some(stacks), .. }) = self.parts.get(part) else {
+            return ANSWERS.map(Response::opaque);
+        };
+        let mut sums = [Response::NOTHING; 3];
         let mut prepared = Vec::new();
         for (&(frequency, weight), stack) in self.frequencies.iter().zip(stacks) {
             let cos = slab::prepare(stack, frequency, cos, &mut prepared);
-            if answer == Answer::BackFromLast {
-                prepared.reverse();
-            }
             for (scale, share) in self.scales.nodes() {
-                let c = slab::evaluate(&prepared, cos, scale);
-                let (te, tm) = (pick(answer, c.te), pick(answer, c.tm));
-                let response = Response { te: te.norm_sqr(), tm: tm.norm_sqr(), cross: te * tm.conj() };
-                sum.add(weight * share, response);
+                let (c, [back_te, back_tm]) = slab::both_sides(&prepared, cos, scale);
+                let answers =
+                    [(c.te.transmitted, c.tm.transmitted), (c.te.reflected, c.tm.reflected), (back_te, back_tm)];
+                for (sum, (te, tm)) in sums.iter_mut().zip(answers) {
+                    let response = Response { te: te.norm_sqr(), tm: tm.norm_sqr(), cross: te * tm.conj() };
+                    sum.add(weight * share, response);
+                }
             }
         }
-        sum
+        sums
     }
 
     pub(crate) fn combine(&self, answer: Answer, cos: f64, parts: impl Iterator<Item = Response>) -> Response {

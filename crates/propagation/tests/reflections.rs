@@ -259,6 +259,23 @@ fn maps_do_not_depend_on_threads() {
     assert!(one == bits(2) && one == bits(5));
 }
 
+/// A scene after an edit has the bits of one made anew.
+#[test]
+fn a_scene_after_an_edit_is_that_of_the_edited_home() {
+    let before = Scene::new(&house(), &carriers()).unwrap();
+    let mut home = house();
+    home.assemblies[1].layers[0].thickness = 0.025;
+    home.panels[4].cuts[0].assembly = Some(2);
+    home.panels.remove(6);
+    let (anew, after) = (Scene::new(&home, &carriers()).unwrap(), before.after_edit(&home).unwrap());
+    let (from, to) = (Point3::new(5.13, 6.31, 2.37), Point3::new(2.04, 1.17, 0.93));
+    let config = PathConfig { reflections: 2, diffraction: true };
+    assert_eq!(anew.paths(from, to, 2, &config), after.paths(from, to, 2, &config));
+    assert_ne!(before.paths(from, to, 2, &config), after.paths(from, to, 2, &config));
+    home.assemblies[1].layers[0].thickness = -1.0;
+    assert!(matches!(before.after_edit(&home), Err(propagation::PropagationError::Geometry { .. })));
+}
+
 /// What is left out changes no cell by more than the bound says.
 #[test]
 fn what_is_left_out_is_bounded() {
@@ -336,6 +353,13 @@ fn paths_are_explained() {
         assert!((path.delay - length / propagation::slab::SPEED_OF_LIGHT).abs() < 1e-18);
         let mut loss = path.free_space.0;
         for leg in &path.legs {
+            // What is crossed lies on the way, in the order in which it is met.
+            let mut gone = 0.0;
+            for crossing in &leg.crossings {
+                let (before, after) = (leg.from.distance(crossing.at), crossing.at.distance(leg.to));
+                assert!((before + after - leg.from.distance(leg.to)).abs() < 1e-9 && before >= gone - 1e-9);
+                gone = before;
+            }
             loss += leg.crossings.iter().map(|c| c.loss.0).sum::<f64>();
             match &leg.end {
                 Some(Interaction::Reflection(mirror)) => loss += mirror.loss.0,

@@ -196,8 +196,8 @@ impl Scene {
     /// Columns of one carrier: through, from the first and from the last side for each assembly, then blocks' faces.
     fn columns(&self, carrier: usize) -> Vec<Column> {
         let mut out = Vec::new();
-        for (through, mirrors) in self.tables.iter().zip(self.mirrors()) {
-            out.extend([through, &mirrors[0], &mirrors[1]].map(|table| Column::of(table, carrier)));
+        for stuff in &self.stuff {
+            out.extend(stuff.tables.iter().map(|table| Column::of(table, carrier)));
         }
         for block in 0..self.geometry.blocks.len() as u32 {
             let entries = (0..=FACE_INTERVALS).map(|i| {
