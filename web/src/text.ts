@@ -444,7 +444,7 @@ export const text = {
     noDesign: "The map appears when a design is there to be drawn.",
     cells: (size: string) => `Counted on cells of ${size}`,
     probe: "Probe",
-    probeHint: "Point at the plan, move with the arrow keys on it, or choose a room.",
+    probeHint: "Point at the plan, click to hold it there, move with the arrow keys, or choose a room.",
     probeRoom: "Probe the middle of a room",
     level: "Level",
     down: "Down, 95 % of the time",
@@ -466,6 +466,30 @@ export const text = {
     sources: "Sources",
     failedProbe: "The point could not be probed",
     clearProbe: "Clear the probe",
+    held: "It stays where you clicked. Click it again, or press Escape, and it follows the pointer.",
+    paths: "Paths, the strongest first",
+    path: "Path",
+    pathLevel: "dBm",
+    pathLength: "Length",
+    pathDelay: "ns",
+    metNothing: "It meets nothing that costs level.",
+    met: {
+      crossing: (what: string) => `through ${what}`,
+      reflection: (what: string) => `mirrored by ${what}`,
+      diffraction: (what: string) => `round an edge of ${what}`,
+    },
+    metAngle: {
+      crossing: (degrees: string) => `${degrees}° from square`,
+      reflection: (degrees: string) => `${degrees}° from square`,
+      diffraction: (degrees: string) => `turned by ${degrees}°`,
+    },
+    otherPaths: (count: number, level: string) =>
+      `${plural(count, "weaker path brings", "weaker paths bring")} ${level}`,
+    glyphs: {
+      crossing: "costs level here",
+      reflection: "mirrored",
+      diffraction: "round an edge",
+    },
   },
 
   keys: {

@@ -41,6 +41,13 @@ export interface CoverageState {
   follow(at: P | null, storey: string): void;
   /** Puts the probe where it stays until it is moved, or takes it away. */
   setProbe(at: P | null, storey: string): void;
+  /** The probe stays where it is put, whatever the pointer does. */
+  isHeld: boolean;
+  /** Puts the probe where it stays, or lets the pointer have it again. */
+  hold(at: P | null, storey: string): void;
+  /** The path of the probe that is pointed out, by its place among them. */
+  path: number | null;
+  setPath(path: number | null): void;
 }
 
 /** Probed points lie on a grid of 5 cm: finer is beyond what is computed, and answers are used again. */
@@ -67,6 +74,7 @@ export function useCoverage(view: JobView, state: JobState): CoverageState {
     isShown && shown && house ? { design: shown.id, storey, band: view.band, quantity: view.quantity } : null;
   const map = useMap(id, revision, asked, live);
   const [point, setPoint] = useState<Point | null>(null);
+  const [path, setPath] = useState<number | null>(null);
   const isHere = isShown && point !== null && point.storey === storey && shown !== null;
   const probe = useProbe(
     id,
@@ -87,13 +95,22 @@ export function useCoverage(view: JobView, state: JobState): CoverageState {
     probeError: isHere ? probe.error : null,
     again: useCallback(() => void map.refetch(), [map.refetch]),
     cancel: useCallback(() => void client.cancelQueries({ queryKey: ["map", id] }), [id]),
-    follow: useCallback(
-      // The pointer's leaving takes away only what the pointer put there.
-      (at: P | null, on: string) =>
-        setPoint((before) => (at ? pointOf(at, on, false) : before?.stays ? before : null)),
-      [],
-    ),
-    setProbe: useCallback((at: P | null, on: string) => setPoint(at && pointOf(at, on, true)), []),
+    follow: useCallback((at: P | null, on: string) => {
+      setPath(null);
+      // The pointer's leaving takes away only what the pointer put there; keys move what stays, and it stays there.
+      setPoint((before) => (at ? pointOf(at, on, before?.stays ?? false) : before?.stays ? before : null));
+    }, []),
+    setProbe: useCallback((at: P | null, on: string) => {
+      setPath(null);
+      setPoint(at && pointOf(at, on, true));
+    }, []),
+    isHeld: isHere && point.stays,
+    hold: useCallback((at: P | null, on: string) => {
+      setPath(null);
+      setPoint((before) => (at ? pointOf(at, on, true) : before && { ...before, stays: false }));
+    }, []),
+    path,
+    setPath,
   };
 }
 
@@ -133,10 +150,14 @@ export function Sheet(props: DrawingProps) {
   );
   const { document } = props.answer;
   const kinds = useMemo(() => symbolsOf(document), [document]);
-  const { follow } = coverage;
+  const { follow, hold } = coverage;
   const onProbe = useCallback(
     (at: readonly [number, number] | null, on: string) => follow(at === null ? null : [at[0], at[1]], on),
     [follow],
+  );
+  const onHold = useCallback(
+    (at: readonly [number, number] | null, on: string) => hold(at === null ? null : [at[0], at[1]], on),
+    [hold],
   );
   const onSelect = useCallback((selected: Selected | null) => refineWithin({ selected }), []);
   const onStorey = useCallback((next: string) => house && showStorey(house, next), [house]);
@@ -172,7 +193,10 @@ export function Sheet(props: DrawingProps) {
           selected={view.selected}
           onSelect={onSelect}
           probe={coverage.probe}
+          path={coverage.path}
+          isProbeHeld={coverage.isHeld}
           onProbe={isCoverage && shown ? onProbe : undefined}
+          onHold={isCoverage && shown ? onHold : undefined}
           onStorey={onStorey}
           title={text.sheets[view.sheet]}
           kinds={kinds}
@@ -386,8 +410,12 @@ export function MarginSubject({ view, state, answer, reader, coverage }: SheetPr
     if (!storey || !shown) return null;
     return (
       <ProbePanel
+        house={house}
         storey={storey}
         probe={coverage.probe}
+        isHeld={coverage.isHeld}
+        path={coverage.path}
+        onPath={coverage.setPath}
         error={coverage.probeError}
         reader={reader}
         onRoom={(id) => {

@@ -23,14 +23,3 @@ export function crossingsOf(a: Point, b: Point, ring: Ring, closed = true): numb
   }
   return found.sort((x, y) => x - y);
 }
-
-/** The middle of a path's first passage through any of some solid shapes; null if it misses them. */
-export function passage(a: Point, b: Point, solids: readonly Ring[]): Point | null {
-  for (const solid of solids) {
-    const [t0, t1] = crossingsOf(a, b, solid);
-    if (t0 === undefined || t1 === undefined) continue;
-    const t = (t0 + t1) / 2;
-    return [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t];
-  }
-  return null;
-}

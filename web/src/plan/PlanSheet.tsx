@@ -37,6 +37,12 @@ export interface PlanSheetProps {
   selected?: Selection | null | undefined;
   onSelect?: ((selection: Selection | null) => void) | undefined;
   probe?: Probe | null | undefined;
+  /** The path of the probe that is pointed out, by its place among them. */
+  path?: number | null | undefined;
+  /** True while the probe stays where it was put, and the pointer does not move it. */
+  isProbeHeld?: boolean | undefined;
+  /** Called with where a click puts the probe to stay; null when a click on it lets it go. */
+  onHold?: ((at: readonly [number, number] | null, storey: string) => void) | undefined;
   /** Called with where the probe is, at most once a frame; null when it is taken away. */
   onProbe?: ((at: readonly [number, number] | null, storey: string) => void) | undefined;
   onStorey?: ((storey: string) => void) | undefined;
@@ -72,10 +78,12 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
     stale = false,
     selected = null,
     probe = null,
+    path = null,
+    isProbeHeld = false,
     title,
     kinds,
   } = props;
-  const { onSelect, onProbe, onStorey, insets = INSETS } = props;
+  const { onSelect, onProbe, onHold, onStorey, insets = INSETS } = props;
   const keynotes = useOnStorey(props.keynotes ?? NO_KEYNOTES, storey.id);
   const prefix = `plan${useId().replace(/\W/g, "")}`;
   const windowRef = useRef<HTMLDivElement>(null);
@@ -113,15 +121,17 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
       const view = viewRef.current;
       if (!layout || !view) return;
       if (isTouch) tellProbe(planFromScreen(view, at));
+      else if (isProbeHeld && probe && isNear(screenFromPlan(view, probe.at), at)) onHold?.(null, storey.id);
+      else onHold?.(planFromScreen(view, at), storey.id);
       onSelect?.(hit(at, isTouch, storey, keynotes, layout, view));
     },
-    [onSelect, tellProbe, storey, keynotes],
+    [onSelect, tellProbe, onHold, isProbeHeld, probe, storey, keynotes],
   );
   const onHover = useCallback(
     (at: ScreenPoint) => {
-      if (viewRef.current) tellProbe(planFromScreen(viewRef.current, at));
+      if (viewRef.current && !isProbeHeld) tellProbe(planFromScreen(viewRef.current, at));
     },
-    [tellProbe],
+    [tellProbe, isProbeHeld],
   );
   const control = useView({ window: windowRef, bounds, size, insets, units: house.units, onTap, onHover });
   const { view } = control;
@@ -206,6 +216,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
       storey: (id) => onStorey?.(id),
       clear: () => {
         onSelect?.(null);
+        onHold?.(null, storey.id);
         tellProbe(null);
         setSpoken(words.nothingSelected);
       },
@@ -250,7 +261,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
         onKeyDown={onKeyDown}
         onPointerLeave={(event) => {
           // A finger leaves whenever it lifts; its probe stays.
-          if (event.pointerType !== "touch") tellProbe(null);
+          if (event.pointerType !== "touch" && !isProbeHeld) tellProbe(null);
         }}
         {...control.pointer}
       >
@@ -268,6 +279,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
             keynotes={keynotes}
             selected={selected}
             probe={probe}
+            path={path}
             label={label}
             covered={covered}
             isMoving={control.isMoving}
@@ -313,6 +325,9 @@ const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
   ArrowUp: [0, 1],
   ArrowDown: [0, -1],
 };
+
+/** Whether a click is on the probe's cross [px]. */
+const isNear = (a: ScreenPoint, b: ScreenPoint): boolean => Math.hypot(a[0] - b[0], a[1] - b[1]) <= 8;
 
 const snap = (n: number): number => Math.round(n / STEP) * STEP;
 

@@ -1,4 +1,5 @@
-// What the probe says: the value, how far it spreads, and the legs that it is made of.
+// What the probe says: the value, how far it spreads, the legs that it is made of, and its strongest paths. All paths, to
+// be pointed out one by one, are in the margin: the callout follows the pointer and cannot be reached by it.
 
 import type { Size } from "../geometry/brand.ts";
 import { cornerFor } from "../geometry/callout.ts";
@@ -6,8 +7,12 @@ import { fixed, lengthText } from "../geometry/format.ts";
 import { textWidth } from "../geometry/text.ts";
 import type { CoverageMap, House, Probe } from "./contract.ts";
 import { partTag } from "./parts.ts";
+import { pathName } from "./paths.ts";
+import { words } from "./words.ts";
 
 const WIDTH = 264;
+/** Paths that it lists. */
+const LISTED = 4;
 const FACE = { family: "text", weight: 400, size: 12 } as const;
 
 interface ProbeCalloutProps {
@@ -80,8 +85,16 @@ export function ProbeCallout({ probe, house, map, at, from, size }: ProbeCallout
   // A small window has no room for the legs beside the drawing.
   const hasLegs = probe.legs.length > 0 && size.width >= 480 && size.height >= 360;
   const numLegs = hasLegs ? probe.legs.length + 1 : 0;
+  // Paths come after the legs, where the drawing is high enough for both.
+  const listed = hasLegs && probe.paths.length > 1 && size.height >= 600 ? probe.paths.slice(0, LISTED) : [];
+  const pathLines = listed.map((path) => `${pathName(path, house)}, ${fixed(path.delay_ns, 1)} ns`);
+  const numMore = probe.paths.length - listed.length + (probe.others?.count ?? 0);
+  const numPathLines = [words.paths, ...pathLines, words.morePaths(numMore)].reduce(
+    (sum, line) => sum + Math.ceil(textWidth(line, FACE) / (width - 100)),
+    0,
+  );
   const numLines = text.reduce((sum, line) => sum + Math.ceil(textWidth(line, FACE) / (width - 22)), 0);
-  const height = 48 + numLines * 17 + numLegs * 19;
+  const height = 48 + numLines * 17 + numLegs * 19 + (listed.length > 0 ? numPathLines * 19 : 0);
   const { left, top } = cornerFor(at, from, { width, height }, size);
   // Held by the edge that is nearer to the pointer, so that its height need not be known exactly.
   const style =
@@ -117,6 +130,29 @@ export function ProbeCallout({ probe, house, map, at, from, size }: ProbeCallout
               </tr>
             )}
           </tbody>
+          {listed.length > 0 && (
+            <tbody>
+              <tr>
+                <th scope="rowgroup" colSpan={2}>
+                  {words.paths}
+                </th>
+              </tr>
+              {listed.map((path, i) => (
+                // biome-ignore lint/suspicious/noArrayIndexKey: the order is what tells paths apart
+                <tr key={i}>
+                  <th scope="row">{pathLines[i]}</th>
+                  <td>{fixed(path.level_dbm, 1)} dBm</td>
+                </tr>
+              ))}
+              {numMore > 0 && (
+                <tr>
+                  <th scope="row" colSpan={2}>
+                    {words.morePaths(numMore)}
+                  </th>
+                </tr>
+              )}
+            </tbody>
+          )}
         </table>
       )}
     </div>

@@ -1,29 +1,43 @@
-// The probe on the drawing: a cross where it is, and the straight path from the part that serves it, with a ring at
-// every element that the path's legs name.
+// The probe on the drawing: a cross where it is, and the paths from the part that serves it. A path's weight is its share
+// of the power. Rings are where the strongest path, or the chosen one, loses level in something; diamonds where a path is
+// mirrored; triangles where it goes round an edge.
 
-import type { Size } from "../geometry/brand.ts";
-import { crossingsOf, passage } from "../geometry/crossing.ts";
 import { screenFromPlan, type View } from "../geometry/view.ts";
-import type { Design, Probe, Storey } from "./contract.ts";
+import type { Probe, Storey } from "./contract.ts";
+import { diamond, triangle } from "./PathGlyph.tsx";
+import { type DrawnPath, drawnPaths, lossesOn, type Piece, piecesOf, turnsOn } from "./paths.ts";
 
 type Point = readonly [number, number];
+
+/** How far lines keep off the part's symbol and the cross [px]. */
+const OFF_PART = 11;
+const OFF_CROSS = 6;
 
 interface ProbeMarkProps {
   probe: Probe;
   storey: Storey;
-  design?: Design | undefined;
   view: View;
-  size: Size;
+  /** The path that is pointed out among the probe's, if any. */
+  chosen: number | null;
 }
 
-export function ProbeMark({ probe, storey, design, view }: ProbeMarkProps) {
+export function ProbeMark({ probe, storey, view, chosen }: ProbeMarkProps) {
   const [x, y] = screenFromPlan(view, probe.at);
-  const part = design?.parts.find((p) => p.id === probe.part);
-  const from: Point | null = part ? [part.at[0], part.at[1]] : null;
-  const onThis = part ? part.at[2] >= storey.floor_z - 0.01 && part.at[2] <= storey.ceiling_z + 0.01 : false;
+  const paths = drawnPaths(probe, chosen);
+  const most = Math.max(...paths.map((path) => path.share), 0);
   return (
     <g>
-      {from && <Path from={from} to={probe.at} onThis={onThis} probe={probe} storey={storey} view={view} />}
+      {paths.map((drawn) => (
+        <Path
+          key={drawn.index}
+          drawn={drawn}
+          weight={most > 0 ? Math.sqrt(drawn.share / most) : 0}
+          isChosen={drawn.index === chosen}
+          isQuiet={chosen !== null && drawn.index !== chosen}
+          storey={storey}
+          view={view}
+        />
+      ))}
       <path
         className="plan-cross"
         d={`M${x - 12},${y}H${x - 4}M${x + 4},${y}H${x + 12}M${x},${y - 12}V${y - 4}M${x},${y + 4}V${y + 12}`}
@@ -34,48 +48,72 @@ export function ProbeMark({ probe, storey, design, view }: ProbeMarkProps) {
 }
 
 interface PathProps {
-  from: Point;
-  to: Point;
-  onThis: boolean;
-  probe: Probe;
+  drawn: DrawnPath;
+  /** 0 to 1, by its share of the power. */
+  weight: number;
+  isChosen: boolean;
+  /** Another path is pointed out. */
+  isQuiet: boolean;
   storey: Storey;
   view: View;
 }
 
-function Path({ from, to, onThis, probe, storey, view }: PathProps) {
-  const a = screenFromPlan(view, from);
-  const b = screenFromPlan(view, to);
-  const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
-  if (length < 18) return null;
-  const u: Point = [(b[0] - a[0]) / length, (b[1] - a[1]) / length];
-  // The line keeps off the part's symbol and the cross.
-  const start: Point = [a[0] + u[0] * 11, a[1] + u[1] * 11];
-  const end: Point = [b[0] - u[0] * 6, b[1] - u[1] * 6];
-  const ticks = probe.legs.flatMap((leg) => {
-    const at = leg.element === null ? null : crossingPoint(from, to, leg.element, storey);
-    return at ? [{ element: leg.element, at: screenFromPlan(view, at) }] : [];
-  });
-  const way = `M${start[0]},${start[1]}L${end[0]},${end[1]}`;
+function Path({ drawn, weight, isChosen, isQuiet, storey, view }: PathProps) {
+  const { path, index } = drawn;
+  const isMarked = isChosen || (index === 0 && !isQuiet);
+  const pieces = shortened(
+    piecesOf(path.points, storey).map(({ points, isHere }) => ({
+      points: [screenFromPlan(view, points[0]), screenFromPlan(view, points[1])],
+      isHere,
+    })),
+  );
+  const here = pathOf(pieces.filter(({ isHere }) => isHere));
+  const elsewhere = pathOf(pieces.filter(({ isHere }) => !isHere));
+  const place = (at: readonly [number, number, number]): Point => screenFromPlan(view, [at[0], at[1]]);
+  const opacity = isChosen ? 1 : isQuiet ? 0.2 : 0.3 + 0.7 * weight;
+  const width = isChosen ? 2 : 0.7 + 0.5 * weight;
   return (
-    <>
-      <path className="plan-ray-ground" d={way} />
-      <path className="plan-ray" strokeDasharray={onThis ? undefined : "2 4"} d={way} />
-      {ticks.map(({ element, at }) => (
-        <circle key={`${element} ${at[0]}`} className="plan-ray-tick" cx={at[0]} cy={at[1]} r="4" />
+    <g opacity={opacity} data-path={index}>
+      {isMarked && <path className="plan-ray-ground" d={here + elsewhere} />}
+      {here !== "" && <path className="plan-ray" strokeWidth={width} d={here} />}
+      {elsewhere !== "" && (
+        <path className="plan-ray" strokeWidth={width} strokeDasharray="2 4" d={elsewhere} />
+      )}
+      {isMarked &&
+        lossesOn(path, storey).map(({ element, at }) => {
+          const [x, y] = place(at);
+          return <circle key={`${element} ${x} ${y}`} className="plan-ray-mark" cx={x} cy={y} r="4" />;
+        })}
+      {turnsOn(path, storey).map(({ kind, element, at }) => (
+        <path
+          key={`${element} ${at.join(" ")}`}
+          className={kind === "reflection" ? "plan-ray-mark" : "plan-ray-edge"}
+          d={kind === "reflection" ? diamond(place(at)) : triangle(place(at))}
+        />
       ))}
-    </>
+    </g>
   );
 }
 
-/** Where a straight path meets a wall or an opening of the storey; null if it does not. */
-export function crossingPoint(from: Point, to: Point, element: string, storey: Storey): Point | null {
-  const wall = storey.walls.find((w) => w.id === element);
-  if (wall) return passage(from, to, wall.solids);
-  const opening = storey.openings.find((o) => o.id === element);
-  if (opening) {
-    const [t] = crossingsOf(from, to, [opening.from, opening.to], false);
-    return t === undefined ? null : [from[0] + (to[0] - from[0]) * t, from[1] + (to[1] - from[1]) * t];
-  }
-  const object = storey.objects.find((o) => o.id === element);
-  return object ? passage(from, to, [object.outline]) : null;
+const pathOf = (pieces: readonly Piece[]): string =>
+  pieces.map(({ points: [a, b] }) => `M${a[0]},${a[1]}L${b[0]},${b[1]}`).join("");
+
+/** Pieces that keep off what stands at both ends. */
+function shortened(pieces: readonly Piece[]): Piece[] {
+  const cut = (list: readonly Piece[], off: number): Piece[] => {
+    let left = off;
+    return list.flatMap(({ points: [a, b], isHere }) => {
+      const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
+      if (length <= left) {
+        left -= length;
+        return [];
+      }
+      const t = left / length;
+      left = 0;
+      return [{ points: [[a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t], b] as const, isHere }];
+    });
+  };
+  const turned = (list: readonly Piece[]): Piece[] =>
+    list.map(({ points: [a, b], isHere }) => ({ points: [b, a] as const, isHere })).reverse();
+  return turned(cut(turned(cut(pieces, OFF_PART)), OFF_CROSS));
 }

@@ -25,11 +25,14 @@ export interface StoreySheetProps extends LayoutInput {
   /** Start of the ids in this drawing. */
   prefix: string;
   probe: Probe | null;
+  /** The path of the probe that is pointed out. */
+  path: number | null;
   label: string;
 }
 
 export function StoreySheet({ layout, ...props }: StoreySheetProps) {
-  const { house, storey, view, size, prefix, design, coverage, selected, probe, label, isMoving } = props;
+  const { house, storey, view, size, prefix, design, coverage, selected, probe, path, label, isMoving } =
+    props;
   const { labels, spots } = layout;
   const lines = useMemo(() => coverage.flatMap((room) => room.lines), [coverage]);
   const gaps = useMemo(() => {
@@ -110,7 +113,7 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps) {
       <LabelLayer labels={labels} />
       <SelectedMark layout={layout} storey={storey} view={view} selected={selected} />
       {probe && probe.storey === storey.id && (
-        <ProbeMark probe={probe} storey={storey} design={design} view={view} size={size} />
+        <ProbeMark probe={probe} storey={storey} view={view} chosen={path} />
       )}
     </svg>
   );

@@ -91,7 +91,7 @@ export interface PlacedPart {
   id: string;
   part: string;
   room: string;
-  at: readonly [number, number, number];
+  at: P3;
   mounting: "ceiling" | "wall" | "shelf" | "panel";
   kept?: boolean;
 }
@@ -135,6 +135,39 @@ export interface ProbeLeg {
   source: string | null;
 }
 
+/** A point in space [m], z from the building's zero level. */
+export type P3 = readonly [number, number, number];
+
+/** A turn of a path: in a mirror, or round an edge. */
+export interface PathTurn {
+  kind: "reflection" | "diffraction";
+  at: P3;
+  element: string;
+  label: string;
+  angle_deg: number;
+  loss_db: number;
+}
+
+/** Something that a path passes through. */
+export interface PathCrossing {
+  at: P3;
+  element: string;
+  label: string;
+  angle_deg: number;
+  loss_db: number;
+}
+
+/** One of the paths that make up a level. */
+export interface ProbePath {
+  level_dbm: number;
+  length_m: number;
+  delay_ns: number;
+  /** The part, where the way turns, and the device. */
+  points: P3[];
+  turns: PathTurn[];
+  crossings: PathCrossing[];
+}
+
 export interface Probe {
   value: {
     level_dbm: number | null;
@@ -153,6 +186,10 @@ export interface Probe {
   margin_db: number | null;
   covered: boolean | null;
   legs: ProbeLeg[];
+  /** The strongest first. */
+  paths: ProbePath[];
+  /** The paths beyond those. */
+  others: { count: number; level_dbm: number } | null;
   missing: string[];
   sources: string[];
 }

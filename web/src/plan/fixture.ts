@@ -361,6 +361,77 @@ export const probe: Probe = {
     { label: "Made-up assembly, 31\u00b0", value: -4.4, unit: "dB", element: "g-mid", source: null },
     { label: "Reflections", value: 1.9, unit: "dB", element: null, source: null },
   ],
+  // From the access point straight through the wall; by the west wall; round a jamb of the hall's door, from the floor.
+  paths: [
+    {
+      level_dbm: -63.7,
+      length_m: 4.32,
+      delay_ns: 14.4,
+      points: [
+        [4.6, 3.4, 2.38],
+        [1.6, 6.2, 1],
+      ],
+      turns: [],
+      crossings: [
+        { at: [3.53, 4.4, 1.89], element: "g-mid", label: "Made-up assembly", angle_deg: 31, loss_db: 4.4 },
+        { at: [3.2, 4.71, 1.73], element: "g-nothing", label: "Open door", angle_deg: 3, loss_db: 0 },
+      ],
+    },
+    {
+      level_dbm: -68.1,
+      length_m: 7.1,
+      delay_ns: 23.7,
+      points: [
+        [4.6, 3.4, 2.38],
+        [0, 5.48, 1.35],
+        [1.6, 6.2, 1],
+      ],
+      turns: [
+        {
+          kind: "reflection",
+          at: [0, 5.48, 1.35],
+          element: "g-west",
+          label: "Made-up assembly",
+          angle_deg: 24,
+          loss_db: 6.2,
+        },
+      ],
+      crossings: [
+        { at: [2.39, 4.4, 1.89], element: "g-mid", label: "Made-up assembly", angle_deg: 66, loss_db: 5.9 },
+      ],
+    },
+    {
+      level_dbm: -79.5,
+      length_m: 5.6,
+      delay_ns: 18.7,
+      points: [
+        [4.6, 3.4, 2.38],
+        [4.5, 4.4, 1.7],
+        [3.4, 5.1, 0],
+        [1.6, 6.2, 1],
+      ],
+      turns: [
+        {
+          kind: "diffraction",
+          at: [4.5, 4.4, 1.7],
+          element: "g-d1",
+          label: "edge of g-d1",
+          angle_deg: 52,
+          loss_db: 14.1,
+        },
+        {
+          kind: "reflection",
+          at: [3.4, 5.1, 0],
+          element: "g-floor",
+          label: "Made-up floor",
+          angle_deg: 50,
+          loss_db: 5,
+        },
+      ],
+      crossings: [],
+    },
+  ],
+  others: { count: 4, level_dbm: -81.2 },
   missing: [],
   sources: [],
 };

@@ -310,7 +310,62 @@ describe("the sheet", () => {
       "Made-up assembly, 31\u00b0\u22124.4 dB",
       "Reflections1.9 dB",
       "Level\u221261.8 dBm",
+      "Paths, the strongest first",
+      "direct, 1 crossing, 14.4 ns\u221263.7 dBm",
+      "mirrored by the party wall of Study, 1 crossing, 23.7 ns\u221268.1 dBm",
+      "round an edge of the opening of Living room, mirrored by the floor, 18.7 ns\u221279.5 dBm",
+      "4 more paths",
     ]);
+  });
+
+  it("draws the paths of the probe, each turn by its shape, and points one out", () => {
+    const { container, again } = sheet({ probe });
+    const drawn = () => [...container.querySelectorAll("[data-path]")];
+    const marks = (path: Element | undefined, selector: string) => path?.querySelectorAll(selector).length;
+    // The strongest lies above the others; the ring is where the wall costs level, not where the open door does not.
+    expect(drawn().map((path) => path.getAttribute("data-path"))).toEqual(["2", "1", "0"]);
+    const [edge, mirror, direct] = drawn();
+    expect(marks(direct, "circle.plan-ray-mark")).toBe(1);
+    expect(marks(mirror, "path.plan-ray-mark")).toBe(1);
+    expect(marks(mirror, "circle")).toBe(0);
+    expect(marks(edge, "path.plan-ray-edge")).toBe(1);
+    expect(marks(edge, "path.plan-ray-mark")).toBe(1);
+    expect(Number(direct?.getAttribute("opacity"))).toBeGreaterThan(Number(mirror?.getAttribute("opacity")));
+    again({ probe, path: 1 });
+    const [, , chosen] = drawn();
+    expect(chosen?.getAttribute("data-path")).toBe("1");
+    expect(chosen?.getAttribute("opacity")).toBe("1");
+    expect(marks(chosen, "circle.plan-ray-mark")).toBe(1);
+    expect(drawn().every((path) => path === chosen || path.getAttribute("opacity") === "0.2")).toBe(true);
+  });
+
+  it("holds the probe where a mouse clicks, until the cross is clicked or Escape is pressed", () => {
+    const onHold = vi.fn();
+    const { plan, onProbe, again } = sheet({ onHold });
+    vi.spyOn(plan, "getBoundingClientRect").mockReturnValue({ left: 0, top: 0 } as DOMRect);
+    plan.setPointerCapture = () => undefined;
+    const at = { clientX: 300, clientY: 300, pointerId: 1, button: 0, pointerType: "mouse" };
+    const click = () =>
+      act(() => {
+        fireEvent.pointerDown(plan, at);
+        fireEvent.pointerUp(plan, at);
+      });
+    click();
+    const [held, storey] = onHold.mock.calls[0] ?? [];
+    expect(storey).toBe("ground");
+    again({ onHold, isProbeHeld: true, probe: { ...probe, at: held } });
+    onProbe.mockClear();
+    fireEvent.pointerMove(plan, { ...at, clientX: 500 });
+    fireEvent.pointerOut(plan, { ...at, relatedTarget: document.body });
+    expect(onProbe).not.toHaveBeenCalled();
+    fireEvent.keyDown(plan, { key: "ArrowRight" });
+    expect(onProbe).toHaveBeenCalledOnce();
+    click();
+    expect(onHold).toHaveBeenLastCalledWith(null, "ground");
+    onHold.mockClear();
+    fireEvent.keyDown(plan, { key: "Escape" });
+    expect(onHold).toHaveBeenLastCalledWith(null, "ground");
+    expect(onProbe).toHaveBeenLastCalledWith(null, "ground");
   });
 
   it("selects what is pressed", () => {

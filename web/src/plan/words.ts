@@ -33,6 +33,18 @@ export const words = {
   scale: (name: string, paper: string | null) =>
     paper ? `${name} on ${paper.replaceAll(" ", "\u00a0")}` : name,
   scaleMeaning: (px: string, unit: string) => `1 ${unit} is ${px} px at 96 px to the inch`,
+  directPath: "direct",
+  mirror: (what: string) => `mirrored by ${what}`,
+  edge: (what: string) => `round an edge of ${what}`,
+  through: (count: number) => (count === 1 ? "1 crossing" : `${count} crossings`),
+  floor: "the floor",
+  ceiling: "the ceiling",
+  wallOf: (kind: Wall["kind"], room: string | null): string =>
+    room === null ? `the ${wallName[kind]}` : `the ${kind === "inside" ? "wall" : wallName[kind]} of ${room}`,
+  openingOf: (kind: Opening["kind"], room: string | null): string =>
+    room === null ? `the ${openingName[kind]}` : `the ${openingName[kind]} of ${room}`,
+  paths: "Paths, the strongest first",
+  morePaths: (count: number) => (count === 1 ? "one more path" : `${count} more paths`),
   keys: "Arrow keys move the probe or the drawing, with Shift in larger steps; with Control they move the drawing. Plus and minus change the scale, F fits the drawing. N and P go to the next and previous object. Page Up and Page Down change the storey, digits choose one, 0 shows all. Escape clears.",
 } as const;
 

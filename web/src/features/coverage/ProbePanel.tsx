@@ -1,22 +1,31 @@
 /** What arrives at one point and why, step by step; the same point as the probe on the plan. */
 
+import type { ReactNode } from "react";
 import { length, number, quantity, type Reader, rate, together } from "../../document/format.ts";
-import type { Probe, Storey } from "../../engine/types.ts";
+import type { House, Probe, Storey } from "../../engine/types.ts";
 import { text } from "../../text.ts";
 import { Failure } from "../../ui/Notice.tsx";
+import { ProbePaths } from "./ProbePaths.tsx";
 
 const t = text.coverage;
 
 interface Props {
+  house: House;
   storey: Storey;
   probe: Probe | null;
+  /** The pointer does not move it. */
+  isHeld: boolean;
+  /** The path that is pointed out on the plan. */
+  path: number | null;
+  onPath(path: number | null): void;
   error: Error | null;
   reader: Reader;
   onRoom(room: string): void;
   onClear(): void;
 }
 
-export function ProbePanel({ storey, probe, error, reader, onRoom, onClear }: Props) {
+export function ProbePanel(props: Props) {
+  const { house, storey, probe, isHeld, path, error, reader, onPath, onRoom, onClear } = props;
   return (
     <section className="probe-panel" aria-labelledby="probe-title">
       <div className="details-head">
@@ -44,7 +53,21 @@ export function ProbePanel({ storey, probe, error, reader, onRoom, onClear }: Pr
       </select>
       {error && <Failure error={error} title={t.failedProbe} />}
       {probe ? (
-        <ProbeFigures probe={probe} storey={storey} reader={reader} />
+        <>
+          {isHeld && <p className="quiet-line">{t.held}</p>}
+          <ProbeFigures probe={probe} storey={storey} reader={reader}>
+            {probe.paths.length > 0 && (
+              <ProbePaths
+                key={probe.at.join(" ")}
+                probe={probe}
+                house={house}
+                reader={reader}
+                path={path}
+                onPath={onPath}
+              />
+            )}
+          </ProbeFigures>
+        </>
       ) : (
         <p className="quiet-line">{t.probeHint}</p>
       )}
@@ -52,7 +75,15 @@ export function ProbePanel({ storey, probe, error, reader, onRoom, onClear }: Pr
   );
 }
 
-function ProbeFigures({ probe, storey, reader }: { probe: Probe; storey: Storey; reader: Reader }) {
+interface FiguresProps {
+  probe: Probe;
+  storey: Storey;
+  reader: Reader;
+  /** What follows the steps. */
+  children: ReactNode;
+}
+
+function ProbeFigures({ probe, storey, reader, children }: FiguresProps) {
   const { value } = probe;
   const room = storey.rooms.find((r) => r.id === probe.room)?.name ?? null;
   const decibels = (amount: number, sign = false) => together(quantity(amount, "dB", reader, sign));
@@ -119,6 +150,7 @@ function ProbeFigures({ probe, storey, reader }: { probe: Probe; storey: Storey;
           </tbody>
         </table>
       )}
+      {children}
       {probe.missing.length > 0 && (
         <p className="probe-missing">
           {t.missing} {probe.missing.join(", ")}
