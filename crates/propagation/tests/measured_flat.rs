@@ -2,8 +2,8 @@
 //!
 //! # What was decided before any measured value was read
 //! Known: the inner faces of the walls (`layout.csv`), the anchors' places (`anchors.csv`), the places of the test path
-//! (columns x and y of `test_robot_df.csv`), that it is a furnished flat in a block in Central Europe at 2.4 GHz, and how three simpler
-//! models fare by the same protocol (free space 5.39 dB, 4.3 dB a wall 4.55 dB, a fit 4.13 dB). Nothing was fitted.
+//! (columns x and y of `test_robot_df.csv`), that it is a furnished flat in a block in Central Europe at 2.4 GHz, and how
+//! three simpler models fare by the same protocol (free space 5.39 dB, 4.3 dB a wall 4.55 dB, a fit 4.13 dB). Nothing was fitted.
 //!
 //! - **Walls.** Two faces make a wall, its thickness is their distance: partitions of 0.10, 0.11, 0.11 and 0.12 m, and 0.17
 //!   and 0.19 m round the bathroom. Plastered masonry, as usual in blocks of flats there: brick between 10 mm of gypsum

@@ -5,13 +5,20 @@
 //!   ([`Shadowing`], [`probability`])
 //! - small-scale fading: interference of paths over a few centimetres; less deep the wider the channel
 //!   ([`fading_margin`])
+//!
+//! [`covered_share`] counts the cells that are sure enough; [`area_share`] says how much of an area will be served, and how
+//! surely, its shadowing being patchy.
 
+mod area;
+mod draws;
 mod fading;
 mod normal;
+mod patches;
 
 use findings::Source;
 use units::Db;
 
+pub use area::{AreaCell, AreaConfig, AreaError, AreaShare, DRAWS, MAX_LINKS, area_share, spatial_correlation};
 pub use fading::{CONFIDENCE, DELAY_SPREAD, diversity_branches, fading_margin};
 pub use normal::{cumulative, quantile};
 
