@@ -130,7 +130,7 @@ fn concrete_floors_take_more_than_one_radio() {
     let storeys: BTreeSet<_> = radios(first(&plan)).into_iter().map(storey).collect();
     assert!(storeys.len() >= 2, "radios on {storeys:?}");
     let alone = of(&plan, Family::Gateway).next().expect("the provider's box");
-    assert!(known(alone, "coverage") < 95.0 && known(alone, "headroom") < 1.0);
+    assert!(known(alone, "coverage") < 95.0);
 }
 
 #[test]
@@ -138,12 +138,16 @@ fn the_garden_office_is_served_from_within() {
     let plan = planned("semi-detached-garden-office");
     let top = first(&plan);
     meets_what_is_asked_for(top);
-    assert_eq!(top.family, Family::Outbuilding);
-    assert!(radios(top).iter().any(|p| p.room.as_str() == "garden-office"));
+    let by_radio = of(&plan, Family::Outbuilding).next().expect("an office joined without copper");
     let office = |o: &DesignOption| {
         o.findings.iter().any(|f| f.rule == "coverage.room-below-target" && f.subjects[0].as_str() == "garden-office")
     };
-    assert!(!office(top), "the office is below its target");
+    for option in [top, by_radio] {
+        assert!(radios(option).iter().any(|p| p.room.as_str() == "garden-office"), "{}", option.family);
+        assert!(!office(option), "{}: the office is below its target", option.family);
+    }
+    let alone = of(&plan, Family::Gateway).next().expect("the provider's box");
+    assert!(office(alone), "foil keeps the house's radio out");
     // Copper between buildings is never offered without its risk, whichever family lays it.
     let mut warned = 0;
     for option in &plan.options {
@@ -209,7 +213,11 @@ fn an_office_is_joined_by_radio_where_nothing_may_be_drilled() {
 fn nothing_hangs_in_the_middle_of_the_great_hall() {
     let plan = planned("barn-conversion");
     meets_what_is_asked_for(first(&plan));
-    assert!(radios(first(&plan)).len() >= 2, "one radio cannot reach through the stone");
+    // The line enters in the utility room.
+    assert!(
+        radios(first(&plan)).iter().any(|p| p.room.as_str() != "utility"),
+        "a radio where the line enters does not reach through the stone"
+    );
     let mut ceilings = 0;
     for part in plan.options.iter().flat_map(|o| &o.design.parts).filter(|p| p.mounting == Mounting::Ceiling) {
         assert_ne!(part.room.as_str(), "hall-open");
