@@ -60,7 +60,7 @@ fn the_served_share_falls_with_storeys_and_a_basement() {
     // Common practice, no source. 12.0 m × 9.3 m are 1,200 sq ft a storey; both directions count; the box stands at the
     // demarcation point; no material was adjusted.
     let share =
-        |storeys, basement| gateway_coverage(&with_target(home(12.0, 9.3, storeys, basement, &LIGHT), 100.0, 30.0));
+        |storeys, basement| gateway_coverage(&with_target(home(12.0, 9.3, storeys, basement, &LIGHT), 300.0, 30.0));
     let (one, two, three) = (share(1, false), share(2, false), share(2, true));
     assert!(one > two && two > three, "{one:.1} %, {two:.1} %, {three:.1} %");
 }
@@ -120,7 +120,7 @@ fn wired(name: &str) -> Device {
 #[test]
 fn power_over_the_cable_asks_for_no_outlet() {
     // Common practice, no source. Only the hall, where the line enters, keeps its sockets.
-    let mut job = with_target(home(20.0, 15.0, 2, true, &HEAVY), 250.0, 80.0);
+    let mut job = with_target(home(20.0, 15.0, 2, true, &HEAVY), 400.0, 80.0);
     job.building.outlets.retain(|o| o.id.as_str().starts_with("s0-hall"));
     let plan = planned(&job);
     let poe = plan.options.iter().find(|o| o.family == Family::PoeCeiling).expect("the family fits");
