@@ -6,7 +6,7 @@ import type { AxeResults } from "axe-core";
 import type { Page } from "playwright-core";
 import { expect, test } from "vitest";
 import { sizes } from "./lib/browser.ts";
-import { planOf } from "./lib/plan.ts";
+import { type DesignOption, houseOf, planOf, storeyOf } from "./lib/plan.ts";
 import { shared } from "./lib/shared.ts";
 import { plan, settled } from "./lib/steps.ts";
 
@@ -68,7 +68,13 @@ test("the sheets of a job", async () => {
   const window = await visit();
   const { page } = window;
   const pinned = `pinned=${options[1]?.id}`;
-  for (const view of ["house", "house?storey=all", `options?${pinned}`, "coverage"]) {
+  // One whose radio stands on the storey that is shown, so that it has a handle.
+  const house = await houseOf(calls, id);
+  const [option, part] =
+    options.flatMap((o): [DesignOption, string][] => o.design.radios.map((r) => [o, r.part]))[0] ?? [];
+  if (!option || !part) throw new Error("no option has a radio");
+  const taken = `coverage?design=${option.id}&storey=${storeyOf(house, option, part)}&selected=part:${part}`;
+  for (const view of ["house", "house?storey=all", `options?${pinned}`, "coverage", taken]) {
     await window.to(`/jobs/${id}/${view}`);
     await settled(page);
     for (const summary of await page.locator("summary").all()) await summary.click();
@@ -83,6 +89,16 @@ test("the sheets of a job", async () => {
       await page.getByText("The whole plan as tables").click();
       await page.getByRole("combobox", { name: "Probe the middle of a room" }).selectOption({ index: 1 });
       await page.getByText("How the level comes about").waitFor();
+      await page
+        .getByRole("table", { name: "Paths, the strongest first" })
+        .getByRole("button")
+        .first()
+        .click();
+    }
+    if (view === taken) {
+      await page.getByRole("button", { name: /^Move / }).focus();
+      await page.keyboard.press("ArrowLeft");
+      await page.getByText(/from its place/).waitFor();
     }
     expect(await inAllLooks(page), view).toEqual([]);
   }

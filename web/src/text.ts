@@ -492,6 +492,22 @@ export const text = {
     },
   },
 
+  move: {
+    hint: (part: string) =>
+      `Drag ${part} on the plan to move it, or reach it with Tab and use the arrow keys.`,
+    moving: (part: string, far: string) => `${part} is ${far} from its place. Escape puts it back.`,
+    placed: (part: string) => `${part} is put down; nothing is stored yet`,
+    offer: (part: string, far: string) => `${part} is moved by ${far}; the option itself stays as planned.`,
+    saving: (part: string) => `${part} is being stored in its new place`,
+    stored: (part: string) => `${part} is stored in its new place; the figures are being computed`,
+    back: (part: string) => `${part} is where it was`,
+    keep: "Keep a copy",
+    putBack: "Put it back",
+    edit: (part: string) => `Move ${part}`,
+    copyName: (name: string, number: number) =>
+      number === 1 ? `${name}, own copy` : `${name}, own copy ${number}`,
+  },
+
   keys: {
     title: "Keys",
     intro: "Single keys work while no text is being typed.",

@@ -130,3 +130,11 @@ export function collisions({ labels, sheet }: { labels: Label[]; sheet: P[] }, t
   });
   return wrong;
 }
+
+/** The storey that a part of a design stands on. */
+export function storeyOf(house: House, option: DesignOption, part: string): string {
+  const { room } = option.design.parts.find(({ id }) => id === part) ?? {};
+  const storey = house.storeys.find(({ rooms }) => rooms.some(({ id }) => id === room));
+  if (!storey) throw new Error(`${part} stands on no storey`);
+  return storey.id;
+}

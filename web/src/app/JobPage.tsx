@@ -21,8 +21,9 @@ import { text } from "../text.ts";
 import { Link } from "../ui/Link.tsx";
 import { Failure } from "../ui/Notice.tsx";
 import { commandsOf, keyLines, useKeys } from "./commands.ts";
+import { useCoverage } from "./coverage.ts";
 import { useDrawnScale } from "./drawing.ts";
-import { MarginSubject, Sheet, useCoverage } from "./Sheet.tsx";
+import { MarginSubject, Sheet } from "./Sheet.tsx";
 import "./job.css";
 
 type Open = "keys" | "history" | "more" | null;

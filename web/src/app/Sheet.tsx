@@ -1,12 +1,12 @@
 /** The drawing of a sheet: its bar, the plan, and the schedule under it. */
 
-import { useCallback, useMemo, useState } from "react";
+import { useCallback, useMemo } from "react";
 import type { JobView, Selected } from "../document/address.ts";
 import { keepDesign, removeDesign, renameRoom, setWallAssembly } from "../document/edits.ts";
-import type { Reader } from "../document/format.ts";
+import { length, type Reader } from "../document/format.ts";
 import type { Keynote } from "../document/keynotes.ts";
-import { entranceStorey, storeysFromTop } from "../document/storeys.ts";
-import type { CoverageMap, House, JobAnswer, P, Probe, Room } from "../engine/types.ts";
+import { storeysFromTop } from "../document/storeys.ts";
+import type { CoverageMap, House, JobAnswer, Room } from "../engine/types.ts";
 import { CoverageBar } from "../features/coverage/CoverageBar.tsx";
 import { CoverageTable } from "../features/coverage/CoverageTable.tsx";
 import { ProbePanel } from "../features/coverage/ProbePanel.tsx";
@@ -16,103 +16,18 @@ import { OptionsSchedule } from "../features/options/OptionsSchedule.tsx";
 import { Reasons } from "../features/options/Reasons.tsx";
 import { PlanSheet } from "../plan/PlanSheet.tsx";
 import { PlanTable } from "../plan/PlanTable.tsx";
+import { partTag } from "../plan/parts.ts";
 import { announce } from "../store/announce.ts";
 import type { JobState } from "../store/jobState.ts";
 import { goWithin, refineWithin } from "../store/navigation.ts";
 import { pendingEdits } from "../store/outbox.ts";
-import { client, useMap, useProbe, useWork } from "../store/queries.ts";
+import { useWork } from "../store/queries.ts";
 import { text } from "../text.ts";
 import { Choice } from "../ui/Choice.tsx";
 import { Failure, Notice } from "../ui/Notice.tsx";
 import { Working } from "../ui/Working.tsx";
+import type { CoverageState } from "./coverage.ts";
 import { symbolsOf } from "./drawing.ts";
-
-export interface CoverageState {
-  storey: string;
-  map: CoverageMap | null;
-  isStale: boolean;
-  isWorking: boolean;
-  error: Error | null;
-  probe: Probe | null;
-  probeError: Error | null;
-  again(): void;
-  cancel(): void;
-  /** Puts the probe where the pointer or the keys have it on the plan; null when the pointer leaves. */
-  follow(at: P | null, storey: string): void;
-  /** Puts the probe where it stays until it is moved, or takes it away. */
-  setProbe(at: P | null, storey: string): void;
-  /** The probe stays where it is put, whatever the pointer does. */
-  isHeld: boolean;
-  /** Puts the probe where it stays, or lets the pointer have it again. */
-  hold(at: P | null, storey: string): void;
-  /** The path of the probe that is pointed out, by its place among them. */
-  path: number | null;
-  setPath(path: number | null): void;
-}
-
-/** Probed points lie on a grid of 5 cm: finer is beyond what is computed, and answers are used again. */
-const grid = 0.05;
-
-interface Point {
-  at: P;
-  storey: string;
-  stays: boolean;
-}
-
-function pointOf(at: P, storey: string, stays: boolean): Point {
-  const snap = (value: number) => Math.round(value / grid) * grid;
-  return { at: [snap(at[0]), snap(at[1])], storey, stays };
-}
-
-export function useCoverage(view: JobView, state: JobState): CoverageState {
-  const { id, house, shown, live, answer } = state;
-  const isShown = view.sheet === "coverage";
-  // A map is of one storey.
-  const storey = state.storey === "all" && house ? (entranceStorey(house) ?? "all") : state.storey;
-  const revision = answer?.job.revision ?? null;
-  const asked =
-    isShown && shown && house ? { design: shown.id, storey, band: view.band, quantity: view.quantity } : null;
-  const map = useMap(id, revision, asked, live);
-  const [point, setPoint] = useState<Point | null>(null);
-  const [path, setPath] = useState<number | null>(null);
-  const isHere = isShown && point !== null && point.storey === storey && shown !== null;
-  const probe = useProbe(
-    id,
-    revision,
-    isHere ? { design: shown.id, storey, at: point.at, band: view.band } : null,
-  );
-  const data = map.data ?? null;
-  const isSame =
-    data !== null && data.storey === storey && data.band === view.band && data.quantity === view.quantity;
-  return {
-    storey,
-    // The map of another storey would be drawn on the wrong plan.
-    map: isShown && data?.storey === storey ? data : null,
-    isStale: map.isPlaceholderData || !isSame,
-    isWorking: isShown && map.isFetching,
-    error: map.error,
-    probe: isHere ? (probe.data ?? null) : null,
-    probeError: isHere ? probe.error : null,
-    again: useCallback(() => void map.refetch(), [map.refetch]),
-    cancel: useCallback(() => void client.cancelQueries({ queryKey: ["map", id] }), [id]),
-    follow: useCallback((at: P | null, on: string) => {
-      setPath(null);
-      // The pointer's leaving takes away only what the pointer put there; keys move what stays, and it stays there.
-      setPoint((before) => (at ? pointOf(at, on, before?.stays ?? false) : before?.stays ? before : null));
-    }, []),
-    setProbe: useCallback((at: P | null, on: string) => {
-      setPath(null);
-      setPoint(at && pointOf(at, on, true));
-    }, []),
-    isHeld: isHere && point.stays,
-    hold: useCallback((at: P | null, on: string) => {
-      setPath(null);
-      setPoint((before) => (at ? pointOf(at, on, true) : before && { ...before, stays: false }));
-    }, []),
-    path,
-    setPath,
-  };
-}
 
 interface SheetProps {
   view: JobView;
@@ -195,6 +110,8 @@ export function Sheet(props: DrawingProps) {
           probe={coverage.probe}
           path={coverage.path}
           isProbeHeld={coverage.isHeld}
+          moved={isCoverage ? coverage.moved : null}
+          moveDoors={isCoverage && shown ? coverage.moveDoors : undefined}
           onProbe={isCoverage && shown ? onProbe : undefined}
           onHold={isCoverage && shown ? onHold : undefined}
           onStorey={onStorey}
@@ -204,6 +121,7 @@ export function Sheet(props: DrawingProps) {
       </div>
       <div className="schedule-head">
         <h2>{scheduleName(view)}</h2>
+        {isCoverage && <MoveNote view={view} state={state} moves={coverage.moves} reader={props.reader} />}
         <Underway state={state} coverage={coverage} isCoverage={isCoverage} />
         <button
           type="button"
@@ -266,6 +184,51 @@ function Underway({ state, coverage, isCoverage }: UnfinishedProps) {
     return <Working title={text.work.mapping} progress={progress.map} onCancel={coverage.cancel} />;
   }
   return null;
+}
+
+interface MoveNoteProps {
+  view: JobView;
+  state: JobState;
+  moves: CoverageState["moves"];
+  reader: Reader;
+}
+
+/** What can be done with a part that is selected or was moved. It stands where it moves nothing. */
+function MoveNote({ view, state, moves, reader }: MoveNoteProps) {
+  const { shown } = state;
+  const { move } = moves;
+  if (!shown) return null;
+  if (!move) {
+    const selected = view.selected?.kind === "part" ? view.selected.id : null;
+    const isThere = shown.design.parts.some((part) => part.id === selected);
+    return selected !== null && isThere ? (
+      <p className="move-note quiet-line">{text.move.hint(partTag(selected))}</p>
+    ) : null;
+  }
+  const tag = partTag(move.part);
+  const far = length(Math.hypot(move.at[0] - move.from[0], move.at[1] - move.from[1]), reader);
+  if (move.phase !== "placed") {
+    return (
+      <p className="move-note quiet-line">
+        {move.phase === "moving"
+          ? text.move.moving(tag, far)
+          : moves.isStored
+            ? text.move.stored(tag)
+            : text.move.saving(tag)}
+      </p>
+    );
+  }
+  return (
+    <div className="move-note">
+      <p>{text.move.offer(tag, far)}</p>
+      <button type="button" className="button main" onClick={moves.keepCopy}>
+        {text.move.keep}
+      </button>
+      <button type="button" className="button" onClick={moves.putBack}>
+        {text.move.putBack}
+      </button>
+    </div>
+  );
 }
 
 interface UnfinishedProps {
@@ -335,12 +298,19 @@ function OptionsSheetSchedule({ state, answer, reader }: DrawingProps) {
     goWithin({ design: id });
     announce(text.options.shownNow(name));
   };
-  // A kept design that the plan does not hold any more still has its row while it is shown.
-  const extra = shown && !plan.options.some((option) => option.id === shown.id) ? [shown] : [];
+  // What is kept has its own figures, whether it is as planned or was changed since; what the planner does not have
+  // stands below what it has.
+  const own = new Map(state.kept.map((option) => [option.id, option]));
+  const extra = [...own.values(), ...(shown && !own.has(shown.id) ? [shown] : [])].filter(
+    (option) => !plan.options.some((planned) => planned.id === option.id),
+  );
   return (
     <>
       <OptionsSchedule
-        options={[...plan.options.map((option) => (option.id === shown?.id ? shown : option)), ...extra]}
+        options={[
+          ...plan.options.map((option) => own.get(option.id) ?? (option.id === shown?.id ? shown : option)),
+          ...extra,
+        ]}
         best={plan.options[0]?.id ?? null}
         shown={shown?.id ?? null}
         pinned={pinned}

@@ -9,7 +9,7 @@ import type {
   Room,
   Storey,
 } from "../engine/types.ts";
-import { applyRemedy, pendingValue, renameRoom } from "./edits.ts";
+import { applyRemedy, movePart, ownCopy, pendingValue, renameRoom } from "./edits.ts";
 import { changeFrom, countBySeverity, figureOf } from "./figures.ts";
 import { isOnSheet, keynotesOf } from "./keynotes.ts";
 import { sharesByRoom } from "./rooms.ts";
@@ -165,4 +165,15 @@ test("a room's covered share counts cells with a target only", () => {
       [null, -40, -40],
     ],
   );
+});
+
+test("a moved part is set with its room; a copy of one's own never takes an id that is taken", () => {
+  expect(movePart("own-1", "ap-1", [2, 3, 2.4], "study")).toEqual([
+    { kind: "set", path: "designs/own-1/parts/ap-1/at", value: [2, 3, 2.4] },
+    { kind: "set", path: "designs/own-1/parts/ap-1/room", value: "study" },
+  ]);
+  const design = { id: "8fc0", name: "Own router", family: "own-router", parts: [] } as unknown as Design;
+  const name = (number: number) => `Copy ${number}`;
+  expect(ownCopy(design, ["8fc0"], name)).toEqual({ ...design, id: "own-1", name: "Copy 1" });
+  expect(ownCopy(design, ["own-1", "own-2", "own-4"], name)).toMatchObject({ id: "own-3", name: "Copy 3" });
 });

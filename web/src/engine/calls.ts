@@ -147,12 +147,25 @@ export interface MapAsked {
   quantity: MapQuantity;
 }
 
-export function readMap(
+/** A part of the design that is thought elsewhere on its storey; nothing is stored. */
+export interface MoveAsked {
+  part: string;
+  to: readonly [number, number];
+}
+
+function moveQuery(move: MoveAsked | null): { move?: string; to_x?: number; to_y?: number } {
+  return move ? { move: move.part, to_x: move.to[0], to_y: move.to[1] } : {};
+}
+
+/** A map in which a part is thought elsewhere, in coarse cells while it moves. */
+export function readMovedMap(
   id: string,
   asked: MapAsked,
+  move: MoveAsked,
+  isCoarse: boolean,
   signal?: AbortSignal,
 ): Promise<Got<"/api/jobs/{id}/map">> {
-  const params = { path: { id }, query: asked };
+  const params = { path: { id }, query: { ...asked, ...moveQuery(move), coarse: isCoarse } };
   return answer(api.GET("/api/jobs/{id}/map", { params, ...until(signal) }));
 }
 
@@ -161,6 +174,7 @@ export interface ProbeAsked {
   storey: string;
   at: P;
   band: MapBand;
+  move: MoveAsked | null;
 }
 
 export function readProbe(
@@ -168,8 +182,8 @@ export function readProbe(
   asked: ProbeAsked,
   signal?: AbortSignal,
 ): Promise<Got<"/api/jobs/{id}/probe">> {
-  const { at, ...rest } = asked;
-  const params = { path: { id }, query: { ...rest, x: at[0], y: at[1] } };
+  const { at, move, ...rest } = asked;
+  const params = { path: { id }, query: { ...rest, x: at[0], y: at[1], ...moveQuery(move) } };
   return answer(api.GET("/api/jobs/{id}/probe", { params, ...until(signal) }));
 }
 

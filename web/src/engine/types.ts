@@ -10,6 +10,9 @@ type Schemas = components["schemas"];
 /** A point of a storey's plan, metres. */
 export type P = Schemas["Point2"];
 
+/** A point in space, metres; z from the building's zero level. */
+export type P3 = Schemas["Point3"];
+
 export type Units = Schemas["UnitSystem"];
 export type MapBand = Schemas["MapBand"];
 export type MapQuantity = Schemas["MapAnswer"]["quantity"];

@@ -5,18 +5,30 @@ import { type KeyboardEvent, useCallback, useEffect, useId, useMemo, useRef, use
 import { type Box, planPoint, type ScreenPoint, screenPoint } from "../geometry/brand.ts";
 import { upright } from "../geometry/oriented.ts";
 import { scaleName, scaleNumber } from "../geometry/scale.ts";
-import { type Insets, planFromScreen, screenFromPlan } from "../geometry/view.ts";
+import { type Insets, planFromScreen, screenFromPlan, type View } from "../geometry/view.ts";
 import { AxonometricSheet } from "./AxonometricSheet.tsx";
-import type { CoverageMap, Design, House, Keynote, Probe, Selection, Storey } from "./contract.ts";
+import type {
+  CoverageMap,
+  Design,
+  House,
+  Keynote,
+  PlacedPart,
+  Probe,
+  Selection,
+  Storey,
+} from "./contract.ts";
 import { coverageOf } from "./coverage.ts";
 import { Foot } from "./Foot.tsx";
 import { hit } from "./hit.ts";
 import { handleKey } from "./keys.ts";
 import { useSheetLayout } from "./layout.ts";
 import { linksOn } from "./links.ts";
+import { type Moved, withMoved, withoutPart } from "./MovingMark.tsx";
 import { objectsOf, roomIdsOf } from "./objects.ts";
+import { PartHandle, type PartMoveDoors } from "./PartHandle.tsx";
 import { ProbeCallout, probeSentence } from "./ProbeCallout.tsx";
 import type { PartKind } from "./parts.ts";
+import { type PartBox, partBox } from "./SheetMarks.tsx";
 import { StoreySheet } from "./StoreySheet.tsx";
 import { partsOn } from "./spots.ts";
 import { TOOLS_BOX, Tools } from "./Tools.tsx";
@@ -45,6 +57,10 @@ export interface PlanSheetProps {
   onHold?: ((at: readonly [number, number] | null, storey: string) => void) | undefined;
   /** Called with where the probe is, at most once a frame; null when it is taken away. */
   onProbe?: ((at: readonly [number, number] | null, storey: string) => void) | undefined;
+  /** A part that is thought elsewhere than the design has it. */
+  moved?: Moved | null | undefined;
+  /** With these a selected part can be taken elsewhere. */
+  moveDoors?: PartMoveDoors | undefined;
   onStorey?: ((storey: string) => void) | undefined;
   /** Name of the sheet, for people who hear it. */
   title: string;
@@ -55,6 +71,7 @@ export interface PlanSheetProps {
 }
 
 const INSETS: Insets = { top: 26, right: 26, bottom: 18, left: 26 };
+const NO_COVERAGE: ReturnType<typeof coverageOf> = [];
 const NO_KEYNOTES: readonly Keynote[] = [];
 /** Steps of the probe by keys, and with Shift [m]. */
 const STEP = 0.25;
@@ -73,13 +90,14 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
   const {
     house,
     storeyData: storey,
-    design,
     map,
     stale = false,
     selected = null,
     probe = null,
     path = null,
     isProbeHeld = false,
+    moved = null,
+    moveDoors,
     title,
     kinds,
   } = props;
@@ -91,6 +109,14 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
   const bounds = useMemo((): Box => boundsOf(house), [house]);
   const shownMap = map && map.storey === storey.id ? map : undefined;
   const coverage = useMemo(() => (shownMap ? coverageOf(storey, shownMap) : []), [storey, shownMap]);
+  const design = useMemo(() => withMoved(props.design, moved), [props.design, moved]);
+  // While a part is on the way, all else stands still: labels are laid out without it and without what changes.
+  const heldPart = moved?.isHeld ? moved.part : null;
+  const without = useMemo(
+    () => (heldPart === null ? null : withoutPart(props.design, heldPart)),
+    [heldPart, props.design],
+  );
+  const still = heldPart === null ? design : (without ?? undefined);
   const [spoken, setSpoken] = useState("");
   const probeAt = useRef<readonly [number, number] | null>(null);
   const frame = useRef(0);
@@ -109,10 +135,11 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
   );
   useEffect(() => () => cancelAnimationFrame(frame.current), []);
 
+  const hasNote = stale || heldPart !== null;
   const covered = useMemo(() => {
     const note = { box: upright(size.width - 178, 27, 356, 36) };
-    return stale ? [{ box: TOOLS_BOX }, note] : [{ box: TOOLS_BOX }];
-  }, [stale, size.width]);
+    return hasNote ? [{ box: TOOLS_BOX }, note] : [{ box: TOOLS_BOX }];
+  }, [hasNote, size.width]);
   const layoutRef = useRef<ReturnType<typeof useSheetLayout> | null>(null);
   const viewRef = useRef<ReturnType<typeof useView>["view"] | null>(null);
   const onTap = useCallback(
@@ -140,13 +167,13 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
     storey,
     view,
     size,
-    design,
+    design: still,
     kinds,
-    coverage,
+    coverage: heldPart === null ? coverage : NO_COVERAGE,
     keynotes,
     selected,
     covered,
-    isMoving: control.isMoving,
+    isMoving: control.isMoving || heldPart !== null,
   });
   layoutRef.current = layout;
   viewRef.current = view;
@@ -234,6 +261,12 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
     if (handled) event.preventDefault();
   };
 
+  const held = heldPart === null ? undefined : props.design?.parts.find((part) => part.id === heldPart);
+  const taken =
+    moveDoors && selected?.kind === "part"
+      ? partsOn(storey, design, roomIdsOf(house)).find((part) => part.id === selected.id)
+      : undefined;
+  const takenBox = taken && (held ? movingBox(view, taken) : partBox(layout, taken.id));
   const server = probe && design?.parts.find((part) => part.id === probe.part);
   const servedFrom = server ? screenFromPlan(view, planPoint(server.at[0], server.at[1])) : null;
   const links = useMemo(
@@ -282,7 +315,8 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
             path={path}
             label={label}
             covered={covered}
-            isMoving={control.isMoving}
+            moving={held && moved ? { part: held, at: moved.at } : null}
+            isMoving={control.isMoving || heldPart !== null}
           />
         )}
         {isReady && probe && probe.storey === storey.id && (
@@ -295,9 +329,26 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
             size={size}
           />
         )}
+        {isReady && moveDoors && taken && takenBox && (
+          <PartHandle
+            key={taken.id}
+            part={taken}
+            storey={storey}
+            view={view}
+            box={takenBox}
+            isHeld={heldPart === taken.id}
+            onTap={(event) => {
+              const frame = windowRef.current?.getBoundingClientRect();
+              const at = screenPoint(event.clientX - (frame?.left ?? 0), event.clientY - (frame?.top ?? 0));
+              onTap(at, event.pointerType === "touch");
+            }}
+            describedBy={`${prefix}-handle`}
+            {...moveDoors}
+          />
+        )}
       </div>
       <Tools onLarger={() => control.step(1)} onSmaller={() => control.step(-1)} onFit={control.fit} />
-      {stale && <div className="plan-stale-note">{words.stale}</div>}
+      {hasNote && <div className="plan-stale-note">{heldPart === null ? words.stale : words.coarse}</div>}
       <Foot
         k={view.k}
         units={house.units}
@@ -312,6 +363,9 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
       <div id={`${prefix}-keys`} className="plan-unseen">
         {words.keys}
       </div>
+      <div id={`${prefix}-handle`} className="plan-unseen">
+        {words.handleKeys}
+      </div>
       <div className="plan-unseen" role="status" aria-live="polite">
         {spoken}
       </div>
@@ -325,6 +379,12 @@ const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
   ArrowUp: [0, 1],
   ArrowDown: [0, -1],
 };
+
+/** Where a part on the way is [px]. */
+function movingBox(view: View, part: PlacedPart): PartBox {
+  const [x, y] = screenFromPlan(view, planPoint(part.at[0], part.at[1]));
+  return { x, y, w: 28, h: 28, isListed: false };
+}
 
 /** Whether a click is on the probe's cross [px]. */
 const isNear = (a: ScreenPoint, b: ScreenPoint): boolean => Math.hypot(a[0] - b[0], a[1] - b[1]) <= 8;

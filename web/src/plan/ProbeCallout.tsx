@@ -12,7 +12,7 @@ import { words } from "./words.ts";
 
 const WIDTH = 264;
 /** Paths that it lists. */
-const LISTED = 4;
+const LISTED = 3;
 const FACE = { family: "text", weight: 400, size: 12 } as const;
 
 interface ProbeCalloutProps {

@@ -121,33 +121,47 @@ export function SelectedMark({
     const [x, y] = screenFromPlan(view, outlet.at);
     return <circle className="plan-selected" cx={x} cy={y} r="9.5" />;
   }
-  if (selected.kind === "part") {
-    for (const spot of layout.spots) {
-      const row = spot.parts.findIndex((p) => p.part?.id === selected.id);
-      if (row < 0) continue;
-      const list = spot.parts.length > 1 ? layout.labels.placed.get(`spot:${spot.id}`) : undefined;
-      if (!list) return <circle className="plan-selected" cx={spot.screen[0]} cy={spot.screen[1]} r="14" />;
-      const left = list.box.x - list.box.w / 2;
-      const top = list.box.y - list.box.h / 2;
-      const along = 3 + row * ROW_HEIGHT;
-      return list.form === SYMBOLS_ONLY ? (
-        <rect
-          className="plan-selected"
-          x={left + along}
-          y={top + 1.5}
-          width={ROW_HEIGHT}
-          height={list.box.h - 3}
-        />
-      ) : (
-        <rect
-          className="plan-selected"
-          x={left + 1.5}
-          y={top + along}
-          width={list.box.w - 3}
-          height={ROW_HEIGHT}
-        />
-      );
-    }
+  const box = selected.kind === "part" ? partBox(layout, selected.id) : null;
+  if (!box) return null;
+  if (!box.isListed) return <circle className="plan-selected" cx={box.x} cy={box.y} r="14" />;
+  return (
+    <rect
+      className="plan-selected"
+      x={box.x - box.w / 2}
+      y={box.y - box.h / 2}
+      width={box.w}
+      height={box.h}
+    />
+  );
+}
+
+/** Where a part is drawn, by itself or in a list [px]. */
+export interface PartBox {
+  readonly x: number;
+  readonly y: number;
+  readonly w: number;
+  readonly h: number;
+  readonly isListed: boolean;
+}
+
+export function partBox(layout: SheetLayout, id: string): PartBox | null {
+  for (const spot of layout.spots) {
+    const row = spot.parts.findIndex((p) => p.part?.id === id);
+    if (row < 0) continue;
+    const list = spot.parts.length > 1 ? layout.labels.placed.get(`spot:${spot.id}`) : undefined;
+    if (!list) return { x: spot.screen[0], y: spot.screen[1], w: 28, h: 28, isListed: false };
+    const left = list.box.x - list.box.w / 2;
+    const top = list.box.y - list.box.h / 2;
+    const along = 3 + row * ROW_HEIGHT;
+    return list.form === SYMBOLS_ONLY
+      ? {
+          x: left + along + ROW_HEIGHT / 2,
+          y: list.box.y,
+          w: ROW_HEIGHT,
+          h: list.box.h - 3,
+          isListed: true,
+        }
+      : { x: list.box.x, y: top + along + ROW_HEIGHT / 2, w: list.box.w - 3, h: ROW_HEIGHT, isListed: true };
   }
   return null;
 }

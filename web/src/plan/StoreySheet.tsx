@@ -6,11 +6,13 @@ import { inArea } from "../geometry/polygon.ts";
 import { screenFromPlan } from "../geometry/view.ts";
 import { turnFromWall } from "../geometry/wall-side.ts";
 import { CoverageAreas, CoverageLines } from "./CoverageLayer.tsx";
-import type { Probe, Storey } from "./contract.ts";
+import type { P, PlacedPart, Probe, Storey } from "./contract.ts";
 import { LabelLayer } from "./LabelLayer.tsx";
 import type { LayoutInput, SheetLayout } from "./layout.ts";
 import { linksOn } from "./links.ts";
+import { MovingMark } from "./MovingMark.tsx";
 import { ProbeMark } from "./ProbeMark.tsx";
+import { partKind } from "./parts.ts";
 import { Patterns, riser, SelectedMark, SelectedShape, StairArrows } from "./SheetMarks.tsx";
 import { RoomFloors, StoreyLines } from "./Storey.tsx";
 import { DemarcationSymbol, OutletSymbol, PartSymbol } from "./Symbols.tsx";
@@ -28,11 +30,13 @@ export interface StoreySheetProps extends LayoutInput {
   /** The path of the probe that is pointed out. */
   path: number | null;
   label: string;
+  /** A part on the way; the layout is without it. */
+  moving: { part: PlacedPart; at: P } | null;
 }
 
 export function StoreySheet({ layout, ...props }: StoreySheetProps) {
-  const { house, storey, view, size, prefix, design, coverage, selected, probe, path, label, isMoving } =
-    props;
+  const { house, storey, view, size, prefix, design, coverage, selected, isMoving } = props;
+  const { probe, path, label, moving, kinds } = props;
   const { labels, spots } = layout;
   const lines = useMemo(() => coverage.flatMap((room) => room.lines), [coverage]);
   const gaps = useMemo(() => {
@@ -111,6 +115,16 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps) {
         );
       })}
       <LabelLayer labels={labels} />
+      {moving && (
+        <MovingMark
+          part={moving.part}
+          kind={kinds?.[moving.part.part] ?? partKind(moving.part.part)}
+          at={moving.at}
+          turn={moving.part.mounting === "wall" ? turnAt(moving.at) : undefined}
+          view={view}
+          units={house.units}
+        />
+      )}
       <SelectedMark layout={layout} storey={storey} view={view} selected={selected} />
       {probe && probe.storey === storey.id && (
         <ProbeMark probe={probe} storey={storey} view={view} chosen={path} />

@@ -41,7 +41,7 @@ describe("the paths of a probe", () => {
     expect(pieces[0]?.points[1]).toEqual(pieces[1]?.points[0]);
     const cut = pieces[0]?.points[1][0] ?? 0;
     const rise = upper.floor_z - ground.floor_z;
-    expect(cut).toBeCloseTo(1 + (4 * (ground.ceiling_z + 0.02 - ground.floor_z - 1)) / rise, 9);
+    expect(cut).toBeCloseTo(1 + (4 * (ground.ceiling_z + 0.3 - ground.floor_z - 1)) / rise, 9);
     expect(piecesOf(direct.points, ground).map((piece) => piece.isHere)).toEqual([true]);
     expect(piecesOf(direct.points, upper).map((piece) => piece.isHere)).toEqual([false]);
     expect(piecesOf(mirrored.points, ground)).toHaveLength(2);

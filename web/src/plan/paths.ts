@@ -13,8 +13,10 @@ const MOST_DRAWN = 6;
 const LEAST_SHARE = 0.005;
 /** A crossing that costs less is not marked: an open door, a gap [dB]. */
 const LEAST_LOSS = 0.05;
-/** A point this near to a floor or ceiling still belongs to the storey [m]. */
-const SLACK = 0.02;
+/** Floors and ceilings mirror and cost in the middle of their build-up: so far out a point still belongs to the storey [m]. */
+const SLACK = 0.3;
+/** How far back along a path its room is looked for, beginning near what it meets [m]. */
+const BACK = [0.1, 0.2, 0.4, 0.8];
 
 const powerOf = (dbm: number): number => 10 ** (dbm / 10);
 
@@ -116,7 +118,7 @@ export function metBy(path: ProbePath, house: House): Met[] {
       })),
   ].sort((a, b) => a.along - b.along);
   return met.map(({ kind, element, label, at, along, angle_deg, loss_db }) => {
-    const before = pointAt(path.points, Math.max(0, along - 0.2));
+    const before = BACK.map((back) => pointAt(path.points, Math.max(0, along - back)));
     return { kind, what: nameOf(house, element, at, before) ?? label, made: label, angle_deg, loss_db };
   });
 }
@@ -176,20 +178,24 @@ function pointAt(points: readonly P3[], along: number): P3 {
   return points[points.length - 1] ?? [0, 0, 0];
 }
 
-/** What an element is called by people, with the room that the path comes from; null if the plan does not draw it. */
-function nameOf(house: House, element: string, at: P3, before: P3): string | null {
+/**
+ * What an element is called by people, with the room that the path comes from; null if the plan does not draw it. `before`
+ * is where the path is before it meets the element, the nearest first.
+ */
+function nameOf(house: House, element: string, at: P3, before: readonly P3[]): string | null {
   for (const storey of house.storeys) {
     const wall = storey.walls.find((w) => w.id === element);
     const opening = storey.openings.find((o) => o.id === element);
     const object = storey.objects.find((o) => o.id === element);
     if (object) return object.name;
     if (!wall && !opening) continue;
-    const room = storey.rooms.find((r) => inArea([before[0], before[1]], r.outline, r.holes))?.name ?? null;
+    const rooms = before.map(([x, y]) => storey.rooms.find((r) => inArea([x, y], r.outline, r.holes))?.name);
+    const room = rooms.find((name) => name !== undefined) ?? null;
     return wall ? words.wallOf(wall.kind, room) : words.openingOf(opening?.kind ?? "gap", room);
   }
-  const rise = at[2] - before[2];
-  if (house.storeys.some((storey) => Math.abs(storey.floor_z - at[2]) < 0.02 && rise < 0)) return words.floor;
-  if (house.storeys.some((storey) => Math.abs(storey.ceiling_z - at[2]) < 0.02 && rise > 0))
-    return words.ceiling;
+  const rise = at[2] - (before[0]?.[2] ?? at[2]);
+  const isNear = (z: number): boolean => Math.abs(z - at[2]) <= SLACK;
+  if (rise < 0 && house.storeys.some((storey) => isNear(storey.floor_z))) return words.floor;
+  if (rise > 0 && house.storeys.some((storey) => isNear(storey.ceiling_z))) return words.ceiling;
   return null;
 }

@@ -33,6 +33,10 @@ export const words = {
   scale: (name: string, paper: string | null) =>
     paper ? `${name} on ${paper.replaceAll(" ", "\u00a0")}` : name,
   scaleMeaning: (px: string, unit: string) => `1 ${unit} is ${px} px at 96 px to the inch`,
+  coarse: "Cells of 0.5 m while it moves",
+  handle: (tag: string) => `Move ${tag}`,
+  handleKeys:
+    "Arrow keys move the part in steps of 0.1 m, with Shift of 0.5 m. Enter puts it down, Escape puts it back.",
   directPath: "direct",
   mirror: (what: string) => `mirrored by ${what}`,
   edge: (what: string) => `round an edge of ${what}`,
@@ -45,7 +49,7 @@ export const words = {
     room === null ? `the ${openingName[kind]}` : `the ${openingName[kind]} of ${room}`,
   paths: "Paths, the strongest first",
   morePaths: (count: number) => (count === 1 ? "one more path" : `${count} more paths`),
-  keys: "Arrow keys move the probe or the drawing, with Shift in larger steps; with Control they move the drawing. Plus and minus change the scale, F fits the drawing. N and P go to the next and previous object. Page Up and Page Down change the storey, digits choose one, 0 shows all. Escape clears.",
+  keys: "Arrow keys move the probe or the drawing, with Shift in larger steps; with Control they move the drawing. Plus and minus change the scale, F fits the drawing. N and P go to the next and previous object. Page Up and Page Down change the storey, digits choose one, 0 shows all. Escape clears. A part that is selected on the coverage sheet has a handle, the next stop of the Tab key.",
 } as const;
 
 export const severityName: Record<Severity, string> = {

@@ -12,7 +12,7 @@ import { announce } from "./announce.ts";
 import { type JobEdits, useEdits } from "./edits.ts";
 import { useLive } from "./live.ts";
 import { drawn, type Outbox, opened, useOutbox } from "./outbox.ts";
-import { client, keys, useAssessment, useHouse, useJob, usePlan } from "./queries.ts";
+import { client, keys, useAssessment, useAssessments, useHouse, useJob, usePlan } from "./queries.ts";
 
 export interface PlanState {
   plan: Plan | null;
@@ -36,6 +36,8 @@ export interface JobState {
   /** The design that is shown, with its figures and findings. */
   shown: DesignOption | null;
   isShownKept: boolean;
+  /** The designs that the job keeps, each with its own figures; those that are not assessed yet are left out. */
+  kept: DesignOption[];
   pinned: DesignOption | null;
   /** The design of the address, if this revision does not have it. */
   missingDesign: string | null;
@@ -96,6 +98,8 @@ export function useJobState(view: JobView): JobState {
   const planning = usePlanning(id, revision, live);
   const chosen = useDesign(id, answer, planning, view.design);
   const pinned = useDesign(id, answer, planning, view.pinned);
+  const keptIds = answer?.document.designs?.map((design) => design.id) ?? [];
+  const kept = useAssessments(id, revision, view.sheet === "options" ? keptIds : []);
   const best = planning.plan?.options[0] ?? null;
   const shown = chosen.option ?? (view.design === null || chosen.isMissing ? best : null);
 
@@ -126,6 +130,7 @@ export function useJobState(view: JobView): JobState {
     planning,
     shown,
     isShownKept: answer?.document.designs?.some((kept) => kept.id === shown?.id) ?? false,
+    kept,
     pinned: pinned.option,
     missingDesign: chosen.isMissing ? view.design : null,
     keynotes,

@@ -1,6 +1,6 @@
 /** What the page reads from the server, cached by job and revision. Late answers are dropped, old pictures kept meanwhile. */
 
-import { keepPreviousData, QueryClient, useMutation, useQuery } from "@tanstack/react-query";
+import { keepPreviousData, QueryClient, useMutation, useQueries, useQuery } from "@tanstack/react-query";
 import { create } from "zustand";
 import { country } from "../document/format.ts";
 import { type Progress, steadied } from "../document/progress.ts";
@@ -122,13 +122,30 @@ export function usePlan(id: string, revision: number | null, live: Live | null) 
   });
 }
 
+export const assessmentKey = (id: string, revision: number | null, design: string | null) =>
+  ["assessment", id, revision, design] as const;
+
 /** The assessment of a design that is kept in the job, or of an option of an earlier plan. */
 export function useAssessment(id: string, revision: number | null, design: string | null) {
   return useQuery({
     ...derived,
-    queryKey: ["assessment", id, revision, design],
+    queryKey: assessmentKey(id, revision, design),
     queryFn: ({ signal }) => calls.readAssessment(id, design ?? "", signal),
     enabled: revision !== null && design !== null,
+  });
+}
+
+/** As `useAssessment`, of several designs; those that are not known yet are left out. */
+export function useAssessments(id: string, revision: number | null, designs: readonly string[]) {
+  return useQueries({
+    queries: designs.map((design) => ({
+      ...derived,
+      queryKey: assessmentKey(id, revision, design),
+      queryFn: ({ signal }: { signal: AbortSignal }) => calls.readAssessment(id, design, signal),
+      enabled: revision !== null,
+    })),
+    combine: (found) =>
+      found.flatMap(({ data }, place) => (data && data.option.id === designs[place] ? [data.option] : [])),
   });
 }
 
