@@ -6,9 +6,9 @@
 use building::RoomUse;
 use findings::{Figure, Finding, Id, Rule, Severity, Source};
 use propagation::Grid;
-use propagation::reliability::{self, Shadowing, Share, Solver};
+use propagation::reliability::{self, AreaCell, AreaConfig, AreaShare, Shadowing, Share, Solver};
 use radio_profile::Band;
-use units::{BitsPerSecond, Hertz, Metres, Point2};
+use units::{BitsPerSecond, Hertz, Metres, Point2, Point3};
 
 use crate::gains;
 use crate::home::{Home, NotComputable};
@@ -109,11 +109,11 @@ impl Field {
         self.cells.len() as f64 * self.cell * self.cell
     }
 
-    /// Centre of a cell in plan.
-    fn place(&self, cell: usize) -> Point2 {
+    /// Centre of a cell.
+    fn place(&self, cell: usize) -> Point3 {
         let (grid, at) = self.cells[cell];
         let grid = &self.grids[grid];
-        grid.centre(at / grid.columns(), at % grid.columns()).plan()
+        grid.centre(at / grid.columns(), at % grid.columns())
     }
 }
 
@@ -144,6 +144,8 @@ pub struct Coverage {
     pub bands: Vec<BandCoverage>,
     /// Covered share by served room in any band, as `(index of the room, share, middle of what is not covered)`.
     pub rooms: Vec<(usize, f64, Option<Point2>)>,
+    /// The share that will have service in any band, as a random number; nothing where it cannot be drawn.
+    pub served: Option<AreaShare>,
     /// Served floor area [m²].
     pub area: f64,
 }
@@ -154,10 +156,12 @@ impl Coverage {
         for band in Band::ALL {
             let of_band: Vec<&Cover> = covers.iter().filter(|c| c.band == band).collect();
             if !of_band.is_empty() {
-                bands.push(BandCoverage { band: Some(band), share: share(&margins(field, &of_band)) });
+                bands.push(BandCoverage { band: Some(band), share: share(&links(margins(field, &of_band))) });
             }
         }
         let any = margins(field, &covers.iter().collect::<Vec<_>>());
+        let served = served(field, &any);
+        let any = links(any);
         bands.push(BandCoverage { band: None, share: share(&any) });
         let solver = Solver::new(Shadowing::default());
         let rooms = field
@@ -168,13 +172,13 @@ impl Coverage {
                 let open: Vec<Point2> = cells
                     .clone()
                     .filter(|&c| !solver.reaches(&any[c], reliability::COVERED))
-                    .map(|c| field.place(c))
+                    .map(|c| field.place(c).plan())
                     .collect();
                 let share = if cells.is_empty() { 1.0 } else { 1.0 - open.len() as f64 / cells.len() as f64 };
                 (served.room, share, middle(&open))
             })
             .collect();
-        Self { bands, rooms, area: field.area() }
+        Self { bands, rooms, served, area: field.area() }
     }
 
     /// The covered share in any band.
@@ -205,7 +209,32 @@ impl Coverage {
                 }
                 figure.source(bias_source.clone())
             })
+            .chain(self.served.map(|served| self.served_figure(design, served)))
             .collect()
+    }
+
+    /// What share will have service, and what share at least with the stated confidence.
+    fn served_figure(&self, design: &Id, served: AreaShare) -> Figure {
+        let config = AreaConfig::default();
+        let [paths, walls] = gains::sources();
+        let [shadowing, correlation] = Shadowing::sources();
+        Figure::known("served.area", design.clone(), 100.0 * served.expected, "%")
+            // Where little is ever missed, the mean lies below what is sure.
+            .between(100.0 * served.at_least.min(served.expected), 100.0, Some(served.confidence))
+            .input("served floor", self.area, "m²")
+            .input("standard deviation of the share", 100.0 * served.deviation, "%")
+            .input("shadowing", config.shadowing.sigma_db, "dB")
+            .input("distance over which it decorrelates", config.decorrelation.0, "m")
+            .input("common error of the prediction", config.common_db, "dB")
+            .source(Source::model(
+                "mean share of the served floor whose links hold; at least the lower share with the confidence",
+            ))
+            .source(paths)
+            .source(walls)
+            .source(shadowing)
+            .source(correlation)
+            .source(AreaConfig::decorrelation_source())
+            .source(reliability::common_bias().1)
     }
 
     pub(crate) fn findings(&self, home: &Home) -> Vec<Finding> {
@@ -238,7 +267,7 @@ pub(crate) fn frequency_shift(carrier: Hertz, channel: Hertz) -> f64 {
     20.0 * (carrier.0 / channel.0).log10()
 }
 
-/// Margins of the access points at each cell [dB].
+/// Margins of the access points at each cell [dB], by their index; −∞ where one has no link.
 ///
 /// The bands of one access point stand behind the same walls, so their shadowing is one and the best of them counts;
 /// that of two access points is correlated.
@@ -252,11 +281,26 @@ fn margins(field: &Field, covers: &[&Cover]) -> Vec<Vec<f64>> {
                 let margin = f64::from(cover.gain[cell]) - cover.needed[served_idx];
                 best[cover.site] = best[cover.site].max(margin);
             }
-            best.retain(|m| *m > f64::NEG_INFINITY);
             margins.push(best);
         }
     }
     margins
+}
+
+/// Only the links that there are.
+fn links(mut margins: Vec<Vec<f64>>) -> Vec<Vec<f64>> {
+    margins.iter_mut().for_each(|of_cell| of_cell.retain(|m| *m > f64::NEG_INFINITY));
+    margins
+}
+
+/// The share that will have service in any band, with its spread.
+fn served(field: &Field, margins: &[Vec<f64>]) -> Option<AreaShare> {
+    let cells: Vec<AreaCell> = margins
+        .iter()
+        .enumerate()
+        .map(|(cell, margins_db)| AreaCell { at: field.place(cell), area: field.cell * field.cell, margins_db })
+        .collect();
+    reliability::area_share(&cells, &AreaConfig::default()).ok()
 }
 
 /// All cells have the same area, so that their number will do.

@@ -55,6 +55,16 @@ impl Evaluator {
         Ok(Self { home, gains, field })
     }
 
+    /// The home after an edit: what the edit did not touch is not computed again.
+    ///
+    /// # Errors
+    /// As [`Evaluator::new`].
+    pub fn after_edit(&self, home: Arc<Home>) -> Result<Self, NotComputable> {
+        let gains = self.gains.after_edit(&home.resolved)?;
+        let field = Field::new(&home, CELL)?;
+        Ok(Self { home, gains, field })
+    }
+
     /// The home.
     #[must_use]
     pub fn home(&self) -> &Home {

@@ -66,6 +66,12 @@ impl Gains {
         Ok(Self { scene, sites: Mutex::default(), pairs: Mutex::default() })
     }
 
+    /// The same for the home after an edit.
+    pub fn after_edit(&self, home: &Resolved) -> Result<Self, NotComputable> {
+        let scene = self.scene.after_edit(home).map_err(|e| NotComputable::because(e.to_string()))?;
+        Ok(Self { scene, sites: Mutex::default(), pairs: Mutex::default() })
+    }
+
     /// All paths between two places at the carrier of a band.
     pub fn paths(&self, from: Point3, to: Point3, band: Band) -> Paths {
         self.scene.paths(from, to, band.index(), &JUDGED)

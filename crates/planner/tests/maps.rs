@@ -73,7 +73,7 @@ fn a_probe_explains_the_cell_that_it_stands_on() {
     let (evaluator, plan) = planned("two-storey");
     let storeys = storeys(&evaluator);
     let floored = |v: f64| (v * 100.0).floor() / 100.0;
-    let mut num_walls = 0;
+    let (mut num_walls, mut num_turns) = (0, 0);
     for option in &plan.options {
         for band in [None, Some(Band::Ghz5)] {
             let storey = &storeys[1];
@@ -94,12 +94,24 @@ fn a_probe_explains_the_cell_that_it_stands_on() {
                 assert!(near(rate.values[at], floored(probe.down.expect("a rate").0 / 1e6)));
                 let sum: f64 = probe.legs.iter().map(|leg| leg.value).sum();
                 assert!((sum - in_probe).abs() < 1e-9, "{sum} {in_probe}: {:?}", probe.legs);
+                // The level is the sum of what the paths bring.
+                let power = |dbm: f64| 10f64.powf(dbm / 10.0);
+                let told: f64 = probe.paths.iter().map(|path| power(path.level.0)).sum();
+                let rest = probe.others.map_or(0.0, |others| power(others.level.0));
+                assert!((10.0 * (told + rest).log10() - in_probe).abs() < 1e-4, "{told} {rest} {in_probe}");
+                for path in &probe.paths {
+                    assert_eq!(path.points.len(), path.turns.len() + 2);
+                    let legs = path.points.windows(2).map(|p| p[0].distance(p[1])).sum::<f64>();
+                    assert!((legs - path.length.0).abs() < 1e-9);
+                    assert!((path.delay_ns - legs / 0.299_792_458).abs() < 1e-6);
+                }
+                num_turns += probe.paths.iter().map(|path| path.turns.len()).sum::<usize>();
                 num_walls += probe.legs.iter().filter(|leg| leg.element.is_some()).count();
                 assert_eq!(probe.covered, probe.margin.map(|m| m.0 >= 0.0));
             }
         }
     }
-    assert!(num_walls > 50, "{num_walls}");
+    assert!(num_walls > 50 && num_turns > 50, "{num_walls} {num_turns}");
 }
 
 #[test]
@@ -133,4 +145,47 @@ fn what_is_missing_is_said() {
     let nowhere = request(&Id::from_label("nowhere"), None, Quantity::Level);
     let error = evaluator.map(&empty, &nowhere, &NoProgress).expect_err("no such storey");
     assert!(matches!(error, MapError::NoStorey { .. }), "{error}");
+}
+
+#[test]
+fn the_served_share_is_told_with_what_is_sure() {
+    let (_, plan) = planned("three-generation-terrace");
+    for option in &plan.options {
+        let served = option.figures.iter().find(|f| f.id == "served.area").expect("the figure");
+        let (expected, at_least) = (served.value.expect("a value"), served.low.expect("a lower end"));
+        assert!(
+            0.0 < at_least && at_least <= expected && expected <= 100.0,
+            "{}: {at_least} {expected}",
+            option.family
+        );
+        assert_eq!((served.high, served.confidence), (Some(100.0), Some(0.9)));
+    }
+    // More coverage, more service.
+    let both = |o: &DesignOption| (figure(o, "coverage").unwrap_or(0.0), figure(o, "served.area").unwrap_or(0.0));
+    let (mut least, mut most) = ((100.0, 100.0), (0.0, 0.0));
+    for option in &plan.options {
+        let (covered, served) = both(option);
+        least = if covered < least.0 { (covered, served) } else { least };
+        most = if covered > most.0 { (covered, served) } else { most };
+    }
+    assert!(least.0 + 5.0 < most.0 && least.1 < most.1, "{least:?} {most:?}");
+}
+
+#[test]
+fn after_an_edit_all_is_as_if_computed_anew() {
+    let (before, plan) = planned("studio");
+    let design = &plan.options[0].design;
+    let mut job = demo("studio");
+    let storey = storeys(&before)[0].clone();
+    let map = |e: &Evaluator| e.map(design, &request(&storey, None, Quantity::Level), &NoProgress).expect("a map");
+    let same = before.after_edit(Arc::new(Home::new(&job).expect("a job"))).expect("a scene");
+    assert_eq!(map(&same), map(&before));
+    let inner = job.building.walls.iter_mut().find(|w| w.kind == building::WallKind::default()).expect("a wall");
+    inner.assembly = Id::from_label("concrete-wall-150");
+    let home = Arc::new(Home::new(&job).expect("a job"));
+    let (after, anew) = (before.after_edit(home.clone()).expect("a scene"), Evaluator::new(home).expect("a scene"));
+    assert_eq!(map(&after), map(&anew));
+    assert_ne!(map(&after), map(&before));
+    let assess = |e: &Evaluator| e.assess(design, &NoProgress).expect("an assessment").figures;
+    assert_eq!(assess(&after), assess(&anew));
 }

@@ -52,6 +52,8 @@ pub struct Work {
     /// Its document.
     pub job: Arc<Job>,
     threads: Threads,
+    /// The home with its engines before the last edits, until there is one of its own.
+    known: Mutex<Option<Arc<Evaluator>>>,
     house: OnceCell<Result<Arc<House>, Problem>>,
     evaluator: OnceCell<Result<Arc<Evaluator>, Problem>>,
     plan: plan::Planning,
@@ -181,9 +183,11 @@ async fn run<T: Send + 'static>(
 impl Work {
     /// Nothing computed yet, but what an earlier revision of the same home knows.
     fn new(record: Record, job: Job, threads: Threads, before: Option<&Work>) -> Self {
+        let known = before.and_then(Work::latest_evaluator);
         let before = before.filter(|before| is_same_home(&before.job, &job));
         let evaluator = before.and_then(|before| before.evaluator.get().cloned());
         Self {
+            known: Mutex::new(known),
             record,
             job: Arc::new(job),
             threads,
@@ -196,6 +200,16 @@ impl Work {
     /// Runs work on a thread of its own once one is free.
     pub async fn run<T: Send + 'static>(&self, work: impl FnOnce() -> T + Send + 'static) -> Result<T, Problem> {
         run(&self.threads.short, work).await
+    }
+
+    fn known(&self) -> MutexGuard<'_, Option<Arc<Evaluator>>> {
+        self.known.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The home with its engines, of this revision or the last one before that had any.
+    fn latest_evaluator(&self) -> Option<Arc<Evaluator>> {
+        let own = self.evaluator.get().and_then(|own| own.as_ref().ok().cloned());
+        own.or_else(|| self.known().clone())
     }
 
     /// The home as drawn.
@@ -211,8 +225,15 @@ impl Work {
     /// The home with its engines.
     pub async fn evaluator(&self) -> Result<Arc<Evaluator>, Problem> {
         let prepare = async || {
-            let job = self.job.clone();
-            let prepared = self.run(move || Evaluator::new(Arc::new(Home::new(&job)?))).await?;
+            let (job, known) = (self.job.clone(), self.known().take());
+            let prepare = move || {
+                let home = Arc::new(Home::new(&job)?);
+                match known {
+                    Some(known) => known.after_edit(home),
+                    None => Evaluator::new(home),
+                }
+            };
+            let prepared = self.run(prepare).await?;
             prepared.map(Arc::new).map_err(Problem::from)
         };
         self.evaluator.get_or_init(prepare).await.clone()
