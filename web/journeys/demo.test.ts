@@ -126,6 +126,22 @@ test("a probe tells its value, and its legs add up to the level", async () => {
   expect(Math.abs((value.level_dbm ?? 0) - level)).toBeLessThan(3);
   await page.mouse.move(2, 2);
   await expect.poll(() => legs.count()).toBe(0);
+
+  // A click holds it, so that the pointer can go to its paths; each is then pointed out on the plan.
+  await page.mouse.click(at[0], at[1]);
+  const paths = panel.getByRole("table", { name: "Paths, the strongest first" });
+  await paths.waitFor();
+  const drawn = plan(page).locator("[data-path]");
+  await expect.poll(() => drawn.count()).toBeGreaterThan(1);
+  expect(await drawn.count()).toBeLessThanOrEqual(6);
+  await paths.getByRole("button").nth(1).hover();
+  await expect.poll(() => plan(page).locator("[data-path='1']").getAttribute("opacity")).toBe("1");
+  expect(await plan(page).locator("[data-path='0']").getAttribute("opacity")).toBe("0.2");
+  await page.mouse.move(2, 2);
+  await expect.poll(() => plan(page).locator("[data-path='0']").getAttribute("opacity")).toBe("1");
+  await page.mouse.click(at[0], at[1]);
+  await page.mouse.move(2, 2);
+  await expect.poll(() => legs.count()).toBe(0);
   await window.end();
 });
 

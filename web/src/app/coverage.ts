@@ -70,9 +70,7 @@ export function useCoverage(view: JobView, state: JobState): CoverageState {
   const { move, take, putDown, putBack } = moves;
   const [point, setPoint] = useState<Point | null>(null);
   const [path, setPath] = useState<number | null>(null);
-  // While a part is on the way the pointer has that, and only a probe that was put somewhere stays.
-  const isFree = move?.phase !== "moving" || point?.stays === true;
-  const isHere = isShown && point !== null && point.storey === storey && shown !== null && isFree;
+  const isHere = isShown && point !== null && point.storey === storey && shown !== null;
   const moveAsked = move && { part: move.part, to: move.at };
   const probe = useProbe(
     id,
@@ -97,7 +95,15 @@ export function useCoverage(view: JobView, state: JobState): CoverageState {
       [move],
     ),
     moveDoors: useMemo(
-      () => ({ onMove: take, onPutDown: putDown, onPutBack: putBack }),
+      () => ({
+        onMove: (to) => {
+          // The pointer leaves its probe behind when it takes a part.
+          setPoint((before) => (before?.stays ? before : null));
+          take(to);
+        },
+        onPutDown: putDown,
+        onPutBack: putBack,
+      }),
       [take, putDown, putBack],
     ),
     probe: isHere ? (probe.data ?? null) : null,

@@ -87,7 +87,7 @@ export function ProbeCallout({ probe, house, map, at, from, size }: ProbeCallout
   const numLegs = hasLegs ? probe.legs.length + 1 : 0;
   // Paths come after the legs, where the drawing is high enough for both.
   const listed = hasLegs && probe.paths.length > 1 && size.height >= 600 ? probe.paths.slice(0, LISTED) : [];
-  const pathLines = listed.map((path) => `${pathName(path, house)}, ${fixed(path.delay_ns, 1)} ns`);
+  const pathLines = listed.map((path) => `${pathName(path, house)}, ${fixed(path.delay_ns, 1)}\u00a0ns`);
   const numMore = probe.paths.length - listed.length + (probe.others?.count ?? 0);
   const numPathLines = [words.paths, ...pathLines, words.morePaths(numMore)].reduce(
     (sum, line) => sum + Math.ceil(textWidth(line, FACE) / (width - 100)),
