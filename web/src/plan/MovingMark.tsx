@@ -1,10 +1,8 @@
-// A part that is on the way: where it was, where it is, and how far that is.
+// A part that is on the way: where it was and where it is. How far that is stands under the drawing, where it covers no
+// label.
 
-import { lengthText } from "../geometry/format.ts";
-import type { UnitSystem } from "../geometry/scale.ts";
 import { screenFromPlan, type View } from "../geometry/view.ts";
 import type { Design, P, PlacedPart } from "./contract.ts";
-import { faces } from "./label-style.ts";
 import type { PartKind } from "./parts.ts";
 import { PartSymbol } from "./Symbols.tsx";
 
@@ -40,22 +38,17 @@ interface MovingMarkProps {
   at: P;
   turn: number | undefined;
   view: View;
-  units: UnitSystem;
 }
 
-export function MovingMark({ part, kind, at, turn, view, units }: MovingMarkProps) {
+export function MovingMark({ part, kind, at, turn, view }: MovingMarkProps) {
   const [fx, fy] = screenFromPlan(view, [part.at[0], part.at[1]]);
   const [x, y] = screenFromPlan(view, at);
-  const far = Math.hypot(at[0] - part.at[0], at[1] - part.at[1]);
   return (
     <g>
       <path className="plan-hidden" d={`M${fx},${fy}L${x},${y}`} />
       <path className="plan-seen" d={`M${fx - 5},${fy}H${fx + 5}M${fx},${fy - 5}V${fy + 5}`} />
       <PartSymbol kind={kind} x={x} y={y} turn={turn} />
       <circle className="plan-selected" cx={x} cy={y} r="14" />
-      <text className="plan-label" x={x} y={y - 19} fontSize={faces.tag.size} fontWeight={faces.tag.weight}>
-        {lengthText(far, units)}
-      </text>
     </g>
   );
 }

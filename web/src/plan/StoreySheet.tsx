@@ -122,7 +122,6 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps) {
           at={moving.at}
           turn={moving.part.mounting === "wall" ? turnAt(moving.at) : undefined}
           view={view}
-          units={house.units}
         />
       )}
       <SelectedMark layout={layout} storey={storey} view={view} selected={selected} />
