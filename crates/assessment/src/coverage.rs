@@ -33,6 +33,8 @@ pub const RULES: &[Rule] = &[ROOM_BELOW_TARGET];
 pub struct Served {
     /// Index of the room.
     pub room: usize,
+    /// Whether it is a place outdoors.
+    pub is_outdoors: bool,
     /// Rate towards the device.
     pub down: BitsPerSecond,
     /// Rate from the device.
@@ -63,10 +65,8 @@ impl Field {
         let mut field = Self { cell, served: Vec::new(), cells: Vec::new(), grids: Vec::new() };
         let mut grid_of: Vec<(usize, u64, usize)> = Vec::new();
         for (room_idx, room) in home.resolved.rooms.iter().enumerate() {
-            let Some(target) = home.household.target_of(&room.id) else { continue };
-            if room.usage == RoomUse::Outdoor || (target.down.0 <= 0.0 && target.up.0 <= 0.0) {
-                continue;
-            }
+            let is_outdoors = room.usage == RoomUse::Outdoor;
+            let Some(target) = home.household.counted_target(&room.id, is_outdoors) else { continue };
             let key = (room.storey, target.height.0.to_bits());
             let grid_idx = match grid_of.iter().find(|g| (g.0, g.1) == key) {
                 Some(found) => found.2,
@@ -90,6 +90,7 @@ impl Field {
             }
             field.served.push(Served {
                 room: room_idx,
+                is_outdoors,
                 down: target.down,
                 up: target.up,
                 cells: first..field.cells.len(),
@@ -103,10 +104,12 @@ impl Field {
         Ok(field)
     }
 
-    /// Served floor area [m²].
-    #[must_use]
-    pub fn area(&self) -> f64 {
-        self.cells.len() as f64 * self.cell * self.cell
+    /// Cells that the coverage figure counts, or those outdoors, which have a figure of their own; where nothing is served
+    /// indoors, the figure counts all.
+    fn counted(&self, is_outdoors: bool) -> impl Iterator<Item = usize> + '_ {
+        let any_indoors = self.served.iter().any(|s| !s.is_outdoors && !s.cells.is_empty());
+        let counts = move |s: &&Served| s.is_outdoors == is_outdoors || (!is_outdoors && !any_indoors);
+        self.served.iter().filter(counts).flat_map(|s| s.cells.clone())
     }
 
     /// Centre of a cell.
@@ -142,11 +145,13 @@ pub struct BandCoverage {
 pub struct Coverage {
     /// By band that any radio works in, then in any band.
     pub bands: Vec<BandCoverage>,
+    /// Covered share of the places outdoors that have a target, in any band; nothing where none has.
+    pub outdoors: Option<Share>,
     /// Covered share by served room in any band, as `(index of the room, share, middle of what is not covered)`.
     pub rooms: Vec<(usize, f64, Option<Point2>)>,
     /// The share that will have service in any band, as a random number; nothing where it cannot be drawn.
     pub served: Option<AreaShare>,
-    /// Served floor area [m²].
+    /// Served floor area [m²]; places outdoors do not count.
     pub area: f64,
 }
 
@@ -156,13 +161,18 @@ impl Coverage {
         for band in Band::ALL {
             let of_band: Vec<&Cover> = covers.iter().filter(|c| c.band == band).collect();
             if !of_band.is_empty() {
-                bands.push(BandCoverage { band: Some(band), share: share(&links(margins(field, &of_band))) });
+                bands.push(BandCoverage {
+                    band: Some(band),
+                    share: share(&links(margins(field, &of_band)), field.counted(false)),
+                });
             }
         }
         let any = margins(field, &covers.iter().collect::<Vec<_>>());
         let served = served(field, &any);
+        let area = field.counted(false).count() as f64 * field.cell * field.cell;
         let any = links(any);
-        bands.push(BandCoverage { band: None, share: share(&any) });
+        bands.push(BandCoverage { band: None, share: share(&any, field.counted(false)) });
+        let outdoors = field.counted(true).next().map(|_| share(&any, field.counted(true)));
         let solver = Solver::new(Shadowing::default());
         let rooms = field
             .served
@@ -178,7 +188,7 @@ impl Coverage {
                 (served.room, share, middle(&open))
             })
             .collect();
-        Self { bands, rooms, served, area: field.area() }
+        Self { bands, outdoors, rooms, served, area }
     }
 
     /// The covered share in any band.
@@ -191,11 +201,14 @@ impl Coverage {
         let (bias, bias_source) = reliability::common_bias();
         let [paths, walls] = gains::sources();
         let shadowing = Shadowing::default();
-        self.bands
+        let bands = self
+            .bands
             .iter()
-            .map(|band| {
-                let id = band.band.map_or("coverage".to_owned(), |b| format!("coverage.{}", b.label()));
-                let Share { value, low, high, confidence } = band.share;
+            .map(|band| (band.band.map_or("coverage".to_owned(), |b| format!("coverage.{}", b.label())), band.share));
+        bands
+            .chain(self.outdoors.map(|share| ("coverage.outdoors".to_owned(), share)))
+            .map(|(id, share)| {
+                let Share { value, low, high, confidence } = share;
                 let mut figure = Figure::known(id, design.clone(), 100.0 * value, "%")
                     .between(100.0 * low, 100.0 * high, Some(confidence))
                     .input("served floor", self.area, "m²")
@@ -295,18 +308,16 @@ fn links(mut margins: Vec<Vec<f64>>) -> Vec<Vec<f64>> {
 
 /// The share that will have service in any band, with its spread.
 fn served(field: &Field, margins: &[Vec<f64>]) -> Option<AreaShare> {
-    let cells: Vec<AreaCell> = margins
-        .iter()
-        .enumerate()
-        .map(|(cell, margins_db)| AreaCell { at: field.place(cell), area: field.cell * field.cell, margins_db })
-        .collect();
+    let area = field.cell * field.cell;
+    let of = |cell: usize| AreaCell { at: field.place(cell), area, margins_db: &margins[cell] };
+    let cells: Vec<AreaCell> = field.counted(false).map(of).collect();
     reliability::area_share(&cells, &AreaConfig::default()).ok()
 }
 
 /// All cells have the same area, so that their number will do.
-fn share(margins: &[Vec<f64>]) -> Share {
+fn share(margins: &[Vec<f64>], cells: impl Iterator<Item = usize>) -> Share {
     let nothing = Share { value: 0.0, low: 0.0, high: 0.0, confidence: reliability::SHARE_CONFIDENCE };
-    reliability::covered_share(margins.iter().map(|m| (1.0, m.as_slice())), Shadowing::default()).unwrap_or(nothing)
+    reliability::covered_share(cells.map(|c| (1.0, margins[c].as_slice())), Shadowing::default()).unwrap_or(nothing)
 }
 
 fn middle(points: &[Point2]) -> Option<Point2> {

@@ -14,6 +14,7 @@ use crate::coverage::{Cover, Coverage, Field};
 use crate::gains::Gains;
 use crate::home::{Home, NotComputable};
 use crate::links::{self, SetRadio, Uplink};
+use crate::neighbours;
 use crate::telephone::TelephoneLink;
 use crate::wires;
 
@@ -96,9 +97,9 @@ impl Evaluator {
         let inputs: Vec<wlan::ApInput> =
             parts.iter().map(|(part, _, radio)| wlan::ApInput { part: part.clone(), radio }).collect();
         let coupling = |a: usize, b: usize, band: Band| self.gains.at_carrier(parts[a].1, parts[b].1, band);
-        wlan::plan_channels(&inputs, joined, &coupling, &self.home.site)
-            .map(|plan| plan.settings)
-            .map_err(|e| e.to_string())
+        let places: Vec<Point3> = parts.iter().map(|part| part.1).collect();
+        let site = neighbours::heard(&self.home.site, &self.gains, &places);
+        wlan::plan_channels(&inputs, joined, &coupling, &site).map(|plan| plan.settings).map_err(|e| e.to_string())
     }
 
     /// Least path gain at which a telephone meets each served room's target from a radio, at the carrier of its band
@@ -156,7 +157,7 @@ impl Evaluator {
         uplink: Uplink,
     ) -> Vec<f64> {
         match TelephoneLink::new(&self.home.site.country, (generation, radio), setting, uplink) {
-            Ok(link) => field.served.iter().map(|served| link.needed_gain(served.down, served.up)).collect(),
+            Ok(link) => field.served.iter().map(|s| link.needed_gain(s.down, s.up, s.is_outdoors)).collect(),
             Err(_) => vec![f64::INFINITY; field.served.len()],
         }
     }
@@ -198,7 +199,10 @@ impl Evaluator {
         let mut findings = coverage.findings(home);
 
         progress.step("busy hour", 1, 4)?;
-        findings.extend(wlan::check(design, &home.site, &|id| {
+        let places: Vec<Point3> = radios.iter().map(|radio| radio.placed.at).collect();
+        let heard = neighbours::heard(&home.site, &self.gains, &places);
+        figures.extend(neighbours::figures(&heard));
+        findings.extend(wlan::check(design, &heard, &|id| {
             design.part(id).and_then(|placed| parts(&placed.part)).and_then(|p| p.radio.as_ref())
         }));
         let radio_uplinks = links::uplinks(home, &self.gains, design, &radios);
@@ -206,7 +210,7 @@ impl Evaluator {
         let carried = traffic::evaluate(&traffic::Input {
             subject: &design.id,
             household: &home.household,
-            site: &home.site,
+            site: &heard,
             links: &links,
             wired: &wires::wired_devices(home, design, &uplinks),
             radios: &design.radios,

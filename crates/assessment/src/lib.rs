@@ -14,6 +14,7 @@ mod gains;
 mod home;
 mod links;
 mod map;
+mod neighbours;
 mod probe;
 mod rules;
 mod telephone;

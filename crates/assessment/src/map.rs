@@ -140,10 +140,18 @@ pub(crate) struct Radios<'a> {
     pub missing: Vec<String>,
 }
 
-/// The target that counts in a room: none outdoors, or where nothing is asked for.
-pub(crate) fn target_of<'a>(evaluator: &'a Evaluator, room: &building::ResolvedRoom) -> Option<&'a Target> {
-    let target = evaluator.home().household.target_of(&room.id)?;
-    (room.usage != RoomUse::Outdoor && (target.down.0 > 0.0 || target.up.0 > 0.0)).then_some(target)
+/// The target that counts in a room: outdoors only one that names the place.
+pub(crate) fn target_of<'a>(evaluator: &'a Evaluator, room: &building::ResolvedRoom) -> Option<Asked<'a>> {
+    let is_outdoors = room.usage == RoomUse::Outdoor;
+    let target = evaluator.home().household.counted_target(&room.id, is_outdoors)?;
+    Some(Asked { target, is_outdoors })
+}
+
+/// A target, and whether it holds outdoors.
+#[derive(Clone, Copy)]
+pub(crate) struct Asked<'a> {
+    pub target: &'a Target,
+    pub is_outdoors: bool,
 }
 
 impl Evaluator {
@@ -195,9 +203,9 @@ impl Evaluator {
         let home = self.home();
         let storey_idx = self.storey(&request.storey)?;
         let rooms: Vec<_> = home.resolved.rooms.iter().filter(|r| r.storey == storey_idx).collect();
-        let targets: Vec<Option<&Target>> = rooms.iter().map(|room| target_of(self, room)).collect();
+        let targets: Vec<Option<Asked>> = rooms.iter().map(|room| target_of(self, room)).collect();
         // One grid for each height at which devices are held: the same cells, other rays.
-        let heights: Vec<f64> = targets.iter().map(|t| t.map_or(HELD_HEIGHT, |t| t.height.0)).collect();
+        let heights: Vec<f64> = targets.iter().map(|t| t.map_or(HELD_HEIGHT, |t| t.target.height.0)).collect();
         let mut distinct = heights.clone();
         distinct.sort_by(f64::total_cmp);
         distinct.dedup();
@@ -285,8 +293,11 @@ pub(crate) struct Judge<'a> {
 }
 
 impl<'a> Judge<'a> {
-    pub fn new(radios: &'a Radios<'a>, targets: &[Option<&Target>]) -> Self {
-        let least = |down, up| radios.of.iter().map(|(_, link)| link.needed_gain(down, up)).collect::<Vec<f64>>();
+    pub fn new(radios: &'a Radios<'a>, targets: &[Option<Asked>]) -> Self {
+        let least = |down, up, is_outdoors| {
+            let needed = |(_, link): &(SetRadio, TelephoneLink)| link.needed_gain(down, up, is_outdoors);
+            radios.of.iter().map(needed).collect::<Vec<f64>>()
+        };
         let ladder = |direction: Direction| {
             let mut rates: Vec<BitsPerSecond> = radios.of.iter().flat_map(|(_, l)| l.rates(direction)).collect();
             rates.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -298,7 +309,7 @@ impl<'a> Judge<'a> {
                 .filter(|rate| rate.0 > 0.0)
                 .map(|rate| {
                     let (down, up) = both(rate);
-                    (rate, least(down, up))
+                    (rate, least(down, up, false))
                 })
                 .collect()
         };
@@ -307,7 +318,7 @@ impl<'a> Judge<'a> {
             radios,
             solver: Solver::new(shadowing),
             sigma: shadowing.sigma_db,
-            needed: targets.iter().map(|t| t.map(|t| least(t.down, t.up))).collect(),
+            needed: targets.iter().map(|t| t.map(|t| least(t.target.down, t.target.up, t.is_outdoors))).collect(),
             ladders: [ladder(Direction::Down), ladder(Direction::Up)],
             margins: Vec::new(),
         }

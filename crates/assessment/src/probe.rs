@@ -171,7 +171,7 @@ impl Evaluator {
         let storey_idx = self.storey(storey)?;
         let room = home.resolved.rooms.iter().find(|r| r.storey == storey_idx && r.contains(at));
         let target = room.and_then(|room| target_of(self, room));
-        let height = target.map_or(HELD_HEIGHT, |t| t.height.0);
+        let height = target.map_or(HELD_HEIGHT, |t| t.target.height.0);
         let place = at.at_height(home.resolved.storeys[storey_idx].floor_z + height);
 
         let radios = self.radios(design, band);
@@ -194,7 +194,7 @@ impl Evaluator {
             spread: Db(shadowing.sigma_db),
             down: None,
             up: None,
-            target: target.map(|t| ProbeTarget { down: t.down, up: t.up }),
+            target: target.map(|t| ProbeTarget { down: t.target.down, up: t.target.up }),
             probability: margin.map(|_| judge.probability(&gains, 0)),
             margin: margin.map(Db),
             covered: margin.map(|m| m >= 0.0),

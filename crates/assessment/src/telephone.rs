@@ -28,6 +28,7 @@ pub(crate) struct TelephoneLink {
     link: LinkModel,
     antenna_gain: Db,
     uplink: Uplink,
+    is_indoor_only: bool,
     /// Small-scale fading that the link must have in hand.
     pub fading: Db,
     /// Gain at the channel less gain at the carrier [dB].
@@ -52,11 +53,17 @@ impl TelephoneLink {
         let link = LinkModel::new(country, ends.0, ends.1, setting).map_err(|e| e.to_string())?;
         let fading = fading_margin(setting.width);
         let shift = frequency_shift(CARRIERS[band.index()].centre, setting.centre);
-        Ok(Self { link, antenna_gain: phone.antenna_gain, uplink, fading, shift })
+        let is_indoor_only = wlan::limits(country, band, setting.centre, setting.width, wlan::Role::Client)
+            .is_ok_and(|limits| limits.indoor_only);
+        Ok(Self { link, antenna_gain: phone.antenna_gain, uplink, is_indoor_only, fading, shift })
     }
 
-    /// Least gain at which both directions carry what is asked, fading taken off [dB]; infinite where none does.
-    pub fn needed_gain(&self, down: BitsPerSecond, up: BitsPerSecond) -> f64 {
+    /// Least gain at which both directions carry what is asked, fading taken off [dB]; infinite where none does, and
+    /// outdoors on a channel that may only be used indoors.
+    pub fn needed_gain(&self, down: BitsPerSecond, up: BitsPerSecond, is_outdoors: bool) -> f64 {
+        if is_outdoors && self.is_indoor_only {
+            return f64::INFINITY;
+        }
         self.uplink
             .needs(down, up)
             .and_then(|(down, up)| self.link.required_gain(down, up, self.fading))

@@ -66,6 +66,14 @@ impl Household {
             .find(|t| t.rooms.contains(room))
             .or_else(|| self.targets.iter().find(|t| t.rooms.is_empty()))
     }
+
+    /// The target that counts in a room: none where its rates are zero, and outdoors only one that names the place.
+    #[must_use]
+    pub fn counted_target(&self, room: &Id, is_outdoors: bool) -> Option<&Target> {
+        let target = self.target_of(room)?;
+        let counts = target.down.0 > 0.0 || target.up.0 > 0.0;
+        (counts && (!is_outdoors || target.rooms.contains(room))).then_some(target)
+    }
 }
 
 /// The rooms that have a target, each with it, in the order given.

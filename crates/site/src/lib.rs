@@ -1,6 +1,6 @@
 //! What comes with the address: internet lines, radio surroundings, mains reliability, country, currency and language.
 //!
-//! - [`Site`], [`Line`], [`Mains`], [`Neighbour`]: what the job document says
+//! - [`Site`], [`Line`], [`Mains`], [`Neighbour`], [`Transmitter`]: what the job document says
 //! - [`validate`], [`RULES`]: everything that is wrong with a site
 //! - [`Site::default_for`], [`default_mains`], [`mains_range`]: stated defaults where nobody was asked
 //! - [`country_names`], [`country_name`], [`nearest_country`]: countries of ISO 3166-1
@@ -16,7 +16,7 @@ pub use validate::{DUPLICATE_ID, IMPOSSIBLE_VALUE, NO_LINE, RULES, UNKNOWN_COUNT
 use findings::{Id, Source};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use units::{BitsPerSecond, Currency, Date, Dbm, Hertz, Seconds};
+use units::{BitsPerSecond, Currency, Date, Dbm, Hertz, Point3, Seconds};
 
 /// An address without its name.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -150,6 +150,16 @@ pub struct Mains {
     pub source: Option<Source>,
 }
 
+/// Where a neighbour's network is sent from.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Transmitter {
+    /// Its place, height above the building's zero level [m].
+    pub at: Point3,
+    /// What it radiates.
+    pub eirp: Dbm,
+}
+
 /// A neighbour's network heard in the home.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -160,8 +170,11 @@ pub struct Neighbour {
     pub centre: Hertz,
     /// Width of its channel.
     pub width: Hertz,
-    /// Level heard.
+    /// Level heard; not used where the transmitter is given.
     pub level: Dbm,
+    /// Where it is sent from, so that its level at every place follows; unknown if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub transmitter: Option<Transmitter>,
     /// Share of time that it is on the air, 0 to 1; unknown if absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub load: Option<f64>,

@@ -3,7 +3,10 @@
 use findings::{Edit, Finding, Id, Rule, Severity, Source};
 use serde_json::json;
 
-use crate::{Site, country_name, nearest_country};
+use crate::{Site, Transmitter, country_name, nearest_country};
+
+/// Farther off than this no transmitter is heard [m].
+const FARTHEST: f64 = 10_000.0;
 
 fn iso() -> Source {
     Source::standard("ISO 3166-1, alpha-2 codes")
@@ -23,7 +26,8 @@ pub const IMPOSSIBLE_VALUE: Rule = Rule {
     id: "site.impossible-value",
     severity: Severity::Fails,
     summary: "A number of the site is negative, not finite, or outside what can be",
-    limit: "rates above 0, prefix length 0 to 128, load 0 to 1, frequencies 2.4 to 7.125 GHz, levels -120 to 0 dBm",
+    limit: "rates above 0, prefix length 0 to 128, load 0 to 1, frequencies 2.4 to 7.125 GHz, levels -120 to 0 dBm, \
+            radiated powers -20 to 40 dBm, places within 10 km",
     cite: Source::common_practice,
 };
 
@@ -90,6 +94,12 @@ pub fn validate(site: &Site) -> Vec<Finding> {
         let mhz = neighbour.width.mhz();
         bad(id, (1.0..=320.0).contains(&mhz), "channel width [MHz]", mhz, "1 to 320");
         bad(id, (-120.0..=0.0).contains(&neighbour.level.0), "level [dBm]", neighbour.level.0, "-120 to 0");
+        if let Some(Transmitter { at, eirp }) = neighbour.transmitter {
+            bad(id, (-20.0..=40.0).contains(&eirp.0), "radiated power [dBm]", eirp.0, "-20 to 40");
+            for value in [at.x, at.y, at.z] {
+                bad(id, value.abs() <= FARTHEST, "place of its transmitter [m]", value, "-10000 to 10000");
+            }
+        }
         if let Some(load) = neighbour.load {
             bad(id, (0.0..=1.0).contains(&load), "load", load, "0 to 1");
         }

@@ -45,6 +45,7 @@ fn every_impossible_number_is_listed() {
         centre: Hertz::from_mhz(900.0),
         width: Hertz(0.0),
         level: Dbm(f64::NAN),
+        transmitter: None,
         load: Some(1.5),
     };
     site.neighbours = vec![neighbour.clone(), neighbour];

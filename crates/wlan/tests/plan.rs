@@ -76,6 +76,7 @@ fn a_neighbour_on_channel_one_moves_the_plan() {
         centre: Hertz::from_mhz(2412.0),
         width: Hertz::from_mhz(20.0),
         level: Dbm(-60.0),
+        transmitter: None,
         load: Some(0.5),
     });
     let plan = plan_channels(&inputs(&ap(), 1), &[], &|_, _, _| Db(-65.0), &site).unwrap();
@@ -226,6 +227,7 @@ fn too_wide_is_found_with_the_channel_that_leaves_more() {
             centre: Hertz::from_mhz(5240.0),
             width: Hertz::from_mhz(20.0),
             level: Dbm(-60.0),
+            transmitter: None,
             load: Some(0.5),
         });
     }

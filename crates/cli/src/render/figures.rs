@@ -19,6 +19,8 @@ pub fn label(id: &str) -> String {
         "airtime.6" => "airtime, 6 GHz",
         "headroom" => "headroom in the busy hour",
         "outage.minutes" => "outage",
+        "served.area" => "share of the floor that has service",
+        "neighbour.level" => "level of a neighbour",
         "battery.runtime" => "runtime on battery",
         "price" => "price",
         "labour.hours" => "labour",

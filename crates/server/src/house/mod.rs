@@ -264,11 +264,10 @@ fn storey(
     }
 }
 
-/// As coverage has it: nothing is asked for outdoors, or where the rates are zero.
+/// As coverage has it.
 fn target(household: &Household, room: &building::ResolvedRoom) -> Option<RoomTarget> {
-    let target = household.target_of(&room.id)?;
-    let counts = room.usage != RoomUse::Outdoor && (target.down.0 > 0.0 || target.up.0 > 0.0);
-    counts.then_some(RoomTarget { down_bps: target.down.0, up_bps: target.up.0 })
+    let target = household.counted_target(&room.id, room.usage == RoomUse::Outdoor)?;
+    Some(RoomTarget { down_bps: target.down.0, up_bps: target.up.0 })
 }
 
 fn openings(panel: &Panel, floor_z: f64) -> impl Iterator<Item = PlanOpening> + '_ {
