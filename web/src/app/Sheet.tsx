@@ -14,6 +14,7 @@ import { Details } from "../features/house/Details.tsx";
 import { RoomsTable } from "../features/house/RoomsTable.tsx";
 import { OptionsSchedule } from "../features/options/OptionsSchedule.tsx";
 import { Reasons } from "../features/options/Reasons.tsx";
+import { withMoved } from "../plan/MovingMark.tsx";
 import { PlanSheet } from "../plan/PlanSheet.tsx";
 import { PlanTable } from "../plan/PlanTable.tsx";
 import { partTag } from "../plan/parts.ts";
@@ -338,14 +339,20 @@ function OptionsSheetSchedule({ state, answer, reader }: DrawingProps) {
 }
 
 /** The text twin of the drawing: everything that is on it, chosen here as there. */
-function WholePlan({ view, state, house, map }: DrawingProps & { house: House; map?: CoverageMap | null }) {
+function WholePlan({
+  view,
+  state,
+  house,
+  map,
+  coverage,
+}: DrawingProps & { house: House; map?: CoverageMap | null }) {
   return (
     <details className="whole-plan">
       <summary>{text.schedule.whole}</summary>
       <PlanTable
         house={house}
         storey={map?.storey ?? state.storey}
-        design={view.sheet === "house" ? undefined : state.shown?.design}
+        design={view.sheet === "house" ? undefined : withMoved(state.shown?.design, coverage.moved)}
         map={map ?? undefined}
         selected={view.selected}
         onSelect={(selected) => refineWithin({ selected })}

@@ -91,8 +91,15 @@ export function useCoverage(view: JobView, state: JobState): CoverageState {
     error: map.error ?? (move?.phase === "placed" ? moves.error : null),
     moves,
     moved: useMemo(
-      () => move && { part: move.part, at: move.at, room: move.room, isHeld: move.phase === "moving" },
-      [move],
+      () =>
+        move && {
+          part: move.part,
+          at: move.at,
+          room: move.room,
+          isHeld: move.phase === "moving",
+          isBehind: moves.isBehind,
+        },
+      [move, moves.isBehind],
     ),
     moveDoors: useMemo(
       () => ({

@@ -13,6 +13,8 @@ export interface Moved {
   readonly room: string;
   /** It is on the way, and not put down yet. */
   readonly isHeld: boolean;
+  /** The map that is shown is not of this place yet. */
+  readonly isBehind: boolean;
 }
 
 /** The design with the part where it was moved to. */

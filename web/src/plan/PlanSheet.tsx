@@ -280,7 +280,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
   const label = `${title}, ${storey.name}, ${scaleName(scaleNumber(view.k), house.units)}`;
   const isReady = size.width > 0 && size.height > 0;
   return (
-    <div className={stale ? "plan plan-stale" : "plan"}>
+    <div className={stale ? "plan plan-stale" : moved?.isBehind ? "plan plan-behind" : "plan"}>
       <div
         ref={windowRef}
         className="plan-window"

@@ -62,7 +62,7 @@ function sheet() {
     container,
     handle: screen.getByRole("button", { name: "Move AP-1" }),
     held: (at: readonly [number, number], isHeld = true) =>
-      rerender(plan({ part: "ap-1", at, room: "living", isHeld })),
+      rerender(plan({ part: "ap-1", at, room: "living", isHeld, isBehind: false })),
   };
 }
 
@@ -151,7 +151,13 @@ it("while it is on the way the drawing shows where it was, and keeps all labels 
 });
 
 it("a moved part is at its height in its new room, and nothing else of the design is touched", () => {
-  const moved = withMoved(design, { part: "ap-1", at: [2, 6], room: "study", isHeld: false });
+  const moved = withMoved(design, {
+    part: "ap-1",
+    at: [2, 6],
+    room: "study",
+    isHeld: false,
+    isBehind: false,
+  });
   expect(moved?.parts.find((part) => part.id === "ap-1")).toMatchObject({ at: [2, 6, 2.38], room: "study" });
   expect(moved?.parts.filter((part) => part.id !== "ap-1")).toEqual(
     design.parts.filter((part) => part.id !== "ap-1"),

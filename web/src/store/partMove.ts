@@ -37,6 +37,8 @@ export interface PartMoves {
   isStored: boolean;
   /** The map with the part where it is now; null while there is none yet. */
   map: CoverageMap | null;
+  /** What is shown is not of where the part is now, or coarse where it is put down. */
+  isBehind: boolean;
   error: Error | null;
   take(to: { part: string; at: Place; room: string }): void;
   putDown(): void;
@@ -54,7 +56,7 @@ interface Question {
 
 interface Answered {
   map: CoverageMap;
-  asked: MapAsked;
+  question: Question;
 }
 
 /** Places nearer than this are the same [m]. */
@@ -74,7 +76,7 @@ export function usePartMove(state: JobState, asked: MapAsked | null, isNew: bool
       new Newest<Question, CoverageMap>(
         ({ asked: map, part, to, isCoarse }, signal) => readMovedMap(id, map, { part, to }, isCoarse, signal),
         (map, question) => {
-          setAnswered({ map, asked: question.asked });
+          setAnswered({ map, question });
           setError(null);
         },
         setError,
@@ -150,15 +152,19 @@ export function usePartMove(state: JobState, asked: MapAsked | null, isNew: bool
   const latest = useRef({ move, shown, isShownKept });
   latest.current = { move, shown, isShownKept };
 
+  const before = answered?.question.asked;
+  const isOfSheet =
+    answered !== null &&
+    before?.storey === asked?.storey &&
+    before?.band === asked?.band &&
+    before?.quantity === asked?.quantity;
+  const isFine = move?.phase === "moving" || answered?.question.isCoarse === false;
+
   return {
     move,
     isStored,
-    map:
-      answered && asked && answered.asked.storey === asked.storey && answered.asked.band === asked.band
-        ? answered.asked.quantity === asked.quantity
-          ? answered.map
-          : null
-        : null,
+    map: isOfSheet ? answered.map : null,
+    isBehind: move !== null && !(isOfSheet && isAt(answered.question.to, move.at) && isFine),
     error,
     take: useCallback(({ part, at, room }) => {
       const { shown: option, move: before } = latest.current;

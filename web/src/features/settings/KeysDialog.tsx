@@ -27,6 +27,7 @@ export function KeysDialog({ lines, onClose }: { lines: KeyLine[]; onClose(): vo
       <KeyTable lines={lines.filter((line) => line.isAlways)} />
       <h3 className="dialog-subject">{t.plan}</h3>
       <p>{words.keys}</p>
+      <p>{words.handleKeys}</p>
     </Dialog>
   );
 }
