@@ -106,7 +106,7 @@ export function useCoverage(view: JobView, state: JobState): CoverageState {
         onMove: (to) => {
           // The pointer leaves its probe behind when it takes a part.
           setPoint((before) => (before?.stays ? before : null));
-          take(to);
+          return take(to);
         },
         onPutDown: putDown,
         onPutBack: putBack,

@@ -33,8 +33,8 @@ export interface PartPlace {
 
 /** What is told of a part that is taken. */
 export interface PartMoveDoors {
-  /** It is on the way. */
-  readonly onMove: (to: PartPlace) => void;
+  /** It is on the way; false if it cannot be taken now. */
+  readonly onMove: (to: PartPlace) => boolean;
   /** It is let go where it is. */
   readonly onPutDown: () => void;
   /** It is to be where it was. */
@@ -66,20 +66,32 @@ export function PartHandle(props: PartHandleProps) {
   const drag = useRef<{ from: P; x: number; y: number; hasMoved: boolean } | null>(null);
   const frame = useRef(0);
   const next = useRef<PartPlace | null>(null);
+  // Where it was told to be last: keys may come faster than the drawing follows.
+  const told = useRef<PartPlace | null>(null);
+  useEffect(() => {
+    if (!isHeld) told.current = null;
+  }, [isHeld]);
   useEffect(() => () => cancelAnimationFrame(frame.current), []);
 
   const tell = (): void => {
     cancelAnimationFrame(frame.current);
     frame.current = 0;
-    if (next.current) onMove(next.current);
+    if (!next.current) return;
+    told.current = onMove(next.current) ? next.current : null;
     next.current = null;
+  };
+  const isTaken = (): boolean => isHeld || next.current !== null || told.current !== null;
+  const putDown = (): void => {
+    tell();
+    told.current = null;
+    onPutDown();
   };
   const takeTo = (at: P): boolean => {
     const to: P = [toCentimetres(at[0]), toCentimetres(at[1])];
     const room = roomAt(storey, to);
     if (room === null) return false;
     next.current = { part: part.id, at: to, room };
-    // At most once a frame; the first at once.
+    // At most once a frame.
     if (frame.current === 0) frame.current = requestAnimationFrame(tell);
     return true;
   };
@@ -117,12 +129,12 @@ export function PartHandle(props: PartHandleProps) {
       onTap(event);
       return;
     }
-    tell();
-    onPutDown();
+    putDown();
   };
   const putBack = (): void => {
     drag.current = null;
     next.current = null;
+    told.current = null;
     onPutBack();
   };
   const onKeyDown = (event: KeyboardEvent): void => {
@@ -132,15 +144,14 @@ export function PartHandle(props: PartHandleProps) {
       event.preventDefault();
       if (drag.current) return;
       const step = event.shiftKey ? LONG_STEP : STEP;
-      const from = next.current?.at ?? part.at;
+      const from = next.current?.at ?? told.current?.at ?? part.at;
       for (let n = 0; n < MOST_STEPS; n++) {
         const far = step + n * STEP;
         if (takeTo([from[0] + arrow[0] * far, from[1] + arrow[1] * far])) break;
       }
-    } else if (event.key === "Enter" && isHeld && !drag.current) {
+    } else if (event.key === "Enter" && isTaken() && !drag.current) {
       event.preventDefault();
-      tell();
-      onPutDown();
+      putDown();
     } else if (event.key === "Escape") {
       event.preventDefault();
       putBack();
@@ -160,9 +171,7 @@ export function PartHandle(props: PartHandleProps) {
       onPointerCancel={putBack}
       onKeyDown={onKeyDown}
       onBlur={() => {
-        if (!isHeld || drag.current) return;
-        tell();
-        onPutDown();
+        if (isTaken() && !drag.current) putDown();
       }}
     />
   );

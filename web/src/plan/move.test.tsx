@@ -41,7 +41,11 @@ const map = mapOf(house, "ground");
 
 /** The ground floor with its access point selected, and what is told of it. */
 function sheet() {
-  const doors = { onMove: vi.fn<(to: PartPlace) => void>(), onPutDown: vi.fn(), onPutBack: vi.fn() };
+  const doors = {
+    onMove: vi.fn<(to: PartPlace) => boolean>(() => true),
+    onPutDown: vi.fn(),
+    onPutBack: vi.fn(),
+  };
   const plan = (moved: Moved | null) => (
     <PlanSheet
       house={house}
@@ -111,11 +115,12 @@ it("arrow keys move it by a tenth of a metre, over a wall in one go; Enter puts 
   expect(onPutDown).not.toHaveBeenCalled();
   fireEvent.keyDown(handle, { key: "ArrowLeft" });
   expect(onMove).toHaveBeenLastCalledWith({ part: "ap-1", at: [4.5, 3.4], room: "living" });
-  held([4.5, 3.4]);
+  // The next key goes on from there, though the drawing has not followed yet.
   fireEvent.keyDown(handle, { key: "ArrowDown", shiftKey: true });
   expect(onMove).toHaveBeenLastCalledWith({ part: "ap-1", at: [4.5, 2.9], room: "living" });
+  held([4.5, 2.9]);
   // Just below the wall, which is 12 cm thick: the next step is past it.
-  held([2, 4.3]);
+  held([2, 4.3], false);
   fireEvent.keyDown(handle, { key: "ArrowUp" });
   expect(onMove).toHaveBeenLastCalledWith({ part: "ap-1", at: [2, 4.5], room: "study" });
   fireEvent.keyDown(handle, { key: "Enter" });

@@ -40,7 +40,8 @@ export interface PartMoves {
   /** What is shown is not of where the part is now, or coarse where it is put down. */
   isBehind: boolean;
   error: Error | null;
-  take(to: { part: string; at: Place; room: string }): void;
+  /** Takes a part to a place; false while a place is being stored, which is not taken up again before it is. */
+  take(to: { part: string; at: Place; room: string }): boolean;
   putDown(): void;
   putBack(): void;
   /** Keeps a copy of the option, with the part where it is. */
@@ -169,12 +170,12 @@ export function usePartMove(state: JobState, asked: MapAsked | null, isNew: bool
     take: useCallback(({ part, at, room }) => {
       const { shown: option, move: before } = latest.current;
       const placed = option?.design.parts.find((p) => p.id === part);
-      // What is being stored is not taken up again before it is.
-      if (!option || !placed || before?.phase === "saving") return;
+      if (!option || !placed || before?.phase === "saving") return false;
       const from = before?.part === part ? before.from : placed.at;
       const next: PartMove = { design: option.id, part, from, at, room, phase: "moving", target: null };
       latest.current = { ...latest.current, move: next };
       setMove(next);
+      return true;
     }, []),
     putDown: useCallback(() => {
       const { move: now, isShownKept: isKept } = latest.current;
