@@ -388,6 +388,8 @@ export const text = {
     beatenBy: "Beaten by",
     against: (shown: string, other: string) => `${shown} against ${other}`,
     beatsNone: "It beats no other option in any headline figure.",
+    keptNotCompared:
+      "The planner compares its own options only, and this design is kept in the job. Pin an option to see what differs.",
     beatenByNone: "No other option beats it in any headline figure.",
     gap: (figure: string, found: string, bound: string) =>
       `Found ${found} ${figure.charAt(0).toLowerCase()}${figure.slice(1)}; no design of this kind can pass ${bound}`,

@@ -330,6 +330,7 @@ function OptionsSheetSchedule({ state, answer, reader }: DrawingProps) {
       <Reasons
         plan={plan}
         shown={shown}
+        isKept={state.isShownKept}
         pinned={pinned}
         reader={reader}
         onShow={(id) => show(id, plan.options.find((option) => option.id === id)?.design.name ?? id)}

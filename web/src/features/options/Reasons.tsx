@@ -12,12 +12,14 @@ const t = text.options;
 interface Props {
   plan: Plan;
   shown: DesignOption | null;
+  /** The shown design is one that the job keeps: the planner has compared it with nothing. */
+  isKept: boolean;
   pinned: DesignOption | null;
   reader: Reader;
   onShow(id: string): void;
 }
 
-export function Reasons({ plan, shown, pinned, reader, onShow }: Props) {
+export function Reasons({ plan, shown, isKept, pinned, reader, onShow }: Props) {
   const nameOf = (id: string) => plan.options.find((option) => option.id === id)?.design.name ?? id;
   return (
     <div className="reasons">
@@ -34,24 +36,28 @@ export function Reasons({ plan, shown, pinned, reader, onShow }: Props) {
               <span className="under">{t.gapMethod(shown.gap.method)}</span>
             </p>
           )}
-          <div className="comparisons">
-            <Comparisons
-              title={t.beats}
-              none={t.beatsNone}
-              list={shown.beats}
-              nameOf={nameOf}
-              reader={reader}
-              onShow={onShow}
-            />
-            <Comparisons
-              title={t.beatenBy}
-              none={t.beatenByNone}
-              list={shown.beaten_by}
-              nameOf={nameOf}
-              reader={reader}
-              onShow={onShow}
-            />
-          </div>
+          {isKept ? (
+            <p>{t.keptNotCompared}</p>
+          ) : (
+            <div className="comparisons">
+              <Comparisons
+                title={t.beats}
+                none={t.beatsNone}
+                list={shown.beats}
+                nameOf={nameOf}
+                reader={reader}
+                onShow={onShow}
+              />
+              <Comparisons
+                title={t.beatenBy}
+                none={t.beatenByNone}
+                list={shown.beaten_by}
+                nameOf={nameOf}
+                reader={reader}
+                onShow={onShow}
+              />
+            </div>
+          )}
         </section>
       )}
       {shown && shown.cautions.length > 0 && (

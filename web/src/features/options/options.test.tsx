@@ -83,7 +83,10 @@ test("reasons are figures, families left out and assumptions", async () => {
     excluded: [{ family: "access-switch", reason: "the router has 4 LAN ports, so no switch is needed" }],
     assumptions: ["Three people"],
   };
-  render(<Reasons plan={plan} shown={b} pinned={null} reader={reader} onShow={onShow} />);
+  const reasons = (isKept: boolean) => (
+    <Reasons plan={plan} shown={b} isKept={isKept} pinned={null} reader={reader} onShow={onShow} />
+  );
+  const { rerender } = render(reasons(false));
   const said = (document.body.textContent ?? "").replaceAll("\u00a0", " ");
   expect(said).toContain("Coverage 99.0 % against 95.0 %");
   expect(said).toContain("No other option beats it");
@@ -93,4 +96,8 @@ test("reasons are figures, families left out and assumptions", async () => {
   expect(said).toContain("the local code and licensed trades come first");
   await userEvent.click(screen.getByRole("button", { name: "Design a" }));
   expect(onShow).toHaveBeenCalledWith("a");
+  // Of a kept design nobody says that it beats nothing: it was not compared.
+  rerender(reasons(true));
+  expect(document.body.textContent).not.toContain("No other option beats it");
+  expect(document.body.textContent).toContain("The planner compares its own options only");
 });
