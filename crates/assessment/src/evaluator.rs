@@ -82,7 +82,7 @@ impl Evaluator {
     /// Path gain between two places at a setting's channel.
     #[must_use]
     pub fn path_gain(&self, from: Point3, to: Point3, setting: &RadioSetting) -> Db {
-        self.gains.between(from, to, setting)
+        self.gains.between(&from.into(), to, setting)
     }
 
     /// Channels and powers of parts with radios in their places; those joined by radio share a channel.
@@ -137,9 +137,11 @@ impl Evaluator {
             room: setting.part.clone(),
             at: near.0,
             mounting: network::Mounting::Shelf,
+            aim: None,
             kept: false,
         };
-        let near = SetRadio { placed: &placed, site: 0, generation: near.1, radio: near.2, setting };
+        let near =
+            SetRadio { placed: &placed, from: placed.at.into(), site: 0, generation: near.1, radio: near.2, setting };
         links::radio_uplink(&self.home, &self.gains, &near, far)
     }
 
@@ -164,7 +166,7 @@ impl Evaluator {
 
     fn coverage(&self, design: &Design, radios: &[SetRadio], progress: &dyn Progress) -> Result<Coverage, Cancelled> {
         let uplinks = links::uplinks(&self.home, &self.gains, design, radios);
-        let sites: Vec<Point3> = radios.iter().map(|r| r.placed.at).collect();
+        let sites: Vec<propagation::Site> = radios.iter().map(|r| r.from.clone()).collect();
         let gains = self.gains.of_sites(&self.field, &sites, progress)?;
         let covers: Vec<Cover> = radios
             .iter()

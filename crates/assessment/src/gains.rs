@@ -7,6 +7,7 @@ use building::Resolved;
 use findings::{Cancelled, NoProgress, Progress, Source};
 use network::RadioSetting;
 use network::results::GainMap;
+use propagation::antenna::Antenna;
 use propagation::{Carrier, Grid, MapConfig, MapError, PathConfig, Paths, Scene, Site};
 use radio_profile::Band;
 use units::{Db, Hertz, Point3};
@@ -55,8 +56,8 @@ pub(crate) fn sources() -> [Source; 2] {
 pub(crate) struct Gains {
     scene: Scene,
     /// By site, to the cells that designs are assessed on.
-    sites: Mutex<BTreeMap<Place, SiteGains>>,
-    /// By both ends, at each carrier.
+    sites: Mutex<Vec<(Site, SiteGains)>>,
+    /// By both ends without patterns, at each carrier.
     pairs: Mutex<BTreeMap<[Place; 2], [Db; BANDS]>>,
 }
 
@@ -72,32 +73,47 @@ impl Gains {
         Ok(Self { scene, sites: Mutex::default(), pairs: Mutex::default() })
     }
 
-    /// All paths between two places at the carrier of a band.
-    pub fn paths(&self, from: Point3, to: Point3, band: Band) -> Paths {
-        self.scene.paths(from, to, band.index(), &JUDGED)
+    /// All paths from an antenna to a place at the carrier of a band; into its strongest direction the antenna has no
+    /// gain of its own, since that is in what is radiated.
+    pub fn paths(&self, from: &Site, to: Point3, band: Band) -> Paths {
+        let mut found = self.scene.paths_between(from, &to.into(), band.index(), &JUDGED);
+        let peak = peak(from);
+        for gain in [&mut found.gain, &mut found.gain_vertical, &mut found.gain_coherent] {
+            *gain -= peak;
+        }
+        for path in &mut found.paths {
+            path.gain -= peak;
+            path.gain_vertical -= peak;
+            path.antenna_gains[0] -= peak;
+        }
+        found
     }
 
-    /// Gain between two places at the carrier of a band.
+    /// Gain between two places at the carrier of a band, alike into all directions.
     pub fn at_carrier(&self, from: Point3, to: Point3, band: Band) -> Db {
         let key = [place(from), place(to)];
         if let Some(known) = self.pairs.lock().unwrap_or_else(PoisonError::into_inner).get(&key) {
             return known[band.index()];
         }
-        let found = Band::ALL.map(|band| self.paths(from, to, band).gain);
+        let found = Band::ALL.map(|band| self.paths(&from.into(), to, band).gain);
         self.pairs.lock().unwrap_or_else(PoisonError::into_inner).insert(key, found);
         found[band.index()]
     }
 
-    /// Gain between two places at a setting's channel.
-    pub fn between(&self, from: Point3, to: Point3, setting: &RadioSetting) -> Db {
-        let shift = frequency_shift(CARRIERS[setting.band.index()].centre, setting.centre);
-        self.at_carrier(from, to, setting.band) + Db(shift)
+    /// Gain from an antenna to a place at a setting's channel.
+    pub fn between(&self, from: &Site, to: Point3, setting: &RadioSetting) -> Db {
+        let gain = if from.mounted.antenna == Antenna::Isotropic {
+            self.at_carrier(from.at, to, setting.band)
+        } else {
+            self.paths(from, to, setting.band).gain
+        };
+        gain + Db(frequency_shift(CARRIERS[setting.band.index()].centre, setting.centre))
     }
 
     /// Gains from sites to the centres of the cells of grids, `[site][grid][carrier]`.
     pub fn maps(
         &self,
-        sites: &[Point3],
+        sites: &[Site],
         grids: &[Grid],
         progress: &dyn Progress,
     ) -> Result<Vec<Vec<Vec<GainMap>>>, MapError> {
@@ -107,19 +123,26 @@ impl Gains {
     fn maps_on(
         &self,
         paths: PathConfig,
-        sites: &[Point3],
+        sites: &[Site],
         grids: &[Grid],
         progress: &dyn Progress,
     ) -> Result<Vec<Vec<Vec<GainMap>>>, MapError> {
-        let sites: Vec<Site> = sites.iter().map(|&at| Site::from(at)).collect();
         let config = MapConfig { paths, points: 1, neglect: 0.0 };
-        self.scene.maps_with(&sites, grids, &config, progress).map(|maps| maps.gains)
+        let mut gains = self.scene.maps_with(sites, grids, &config, progress)?.gains;
+        for (site, maps) in sites.iter().zip(&mut gains) {
+            let peak = peak(site).0 as f32;
+            if peak != 0.0 {
+                maps.iter_mut().flatten().flat_map(|map| &mut map.gain_db).for_each(|gain| *gain -= peak);
+            }
+        }
+        Ok(gains)
     }
 
     /// Gains from candidate places to the cells of a field [dB], `[place][carrier][cell]`, for comparing them.
     pub fn compared(&self, field: &Field, places: &[Point3]) -> Vec<Vec<Vec<f32>>> {
+        let places: Vec<Site> = places.iter().map(|&at| at.into()).collect();
         // Grids were laid out by the field, and nobody cancels.
-        let maps = self.maps_on(COMPARED, places, &field.grids, &NoProgress).unwrap_or_default();
+        let maps = self.maps_on(COMPARED, &places, &field.grids, &NoProgress).unwrap_or_default();
         maps.iter().map(|maps| of_cells(field, maps)).collect()
     }
 
@@ -127,15 +150,18 @@ impl Gains {
     pub fn of_sites(
         &self,
         field: &Field,
-        sites: &[Point3],
+        sites: &[Site],
         progress: &dyn Progress,
     ) -> Result<Vec<SiteGains>, Cancelled> {
-        let mut missing: Vec<Point3> = Vec::new();
+        let find = |known: &[(Site, SiteGains)], site: &Site| {
+            known.iter().find(|(other, _)| is_same(other, site)).map(|(_, gains)| gains.clone())
+        };
+        let mut missing: Vec<Site> = Vec::new();
         {
             let known = self.sites.lock().unwrap_or_else(PoisonError::into_inner);
-            for &site in sites {
-                if !known.contains_key(&place(site)) && !missing.iter().any(|&m| place(m) == place(site)) {
-                    missing.push(site);
+            for site in sites {
+                if find(&known, site).is_none() && !missing.iter().any(|other| is_same(other, site)) {
+                    missing.push(site.clone());
                 }
             }
         }
@@ -146,11 +172,18 @@ impl Gains {
             Err(MapError::Grid(_)) => Vec::new(),
         };
         let mut known = self.sites.lock().unwrap_or_else(PoisonError::into_inner);
-        for (&site, maps) in missing.iter().zip(&maps) {
-            known.insert(place(site), Arc::new(of_cells(field, maps)));
-        }
-        Ok(sites.iter().filter_map(|&site| known.get(&place(site)).cloned()).collect())
+        known.extend(missing.into_iter().zip(&maps).map(|(site, maps)| (site, Arc::new(of_cells(field, maps)))));
+        Ok(sites.iter().filter_map(|site| find(&known, site)).collect())
     }
+}
+
+/// What an antenna sends into its strongest direction.
+fn peak(site: &Site) -> Db {
+    Db(10.0 * site.mounted.antenna.most_gain().log10())
+}
+
+fn is_same(a: &Site, b: &Site) -> bool {
+    place(a.at) == place(b.at) && a.mounted == b.mounted
 }
 
 /// The cells of a field out of the maps of its grids, `[carrier][cell]`.

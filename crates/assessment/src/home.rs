@@ -10,6 +10,8 @@ use job::Job;
 use site::Site;
 use units::{Point2, Point3};
 
+use crate::antennas::{self, Antennas};
+
 /// Height at which a device is held where the household does not say [m] (common practice, no source).
 pub(crate) const HELD_HEIGHT: f64 = 1.0;
 
@@ -36,6 +38,8 @@ pub struct Home {
     pub household: Household,
     /// Built-in parts and the job's own.
     pub catalog: Catalog,
+    /// Antennas of parts that do not send alike into all directions.
+    pub(crate) antennas: Antennas,
     /// Prices in the site's currency; an empty list if there is none in it.
     pub prices: PriceList,
     /// Terms of a quote.
@@ -108,6 +112,7 @@ impl Home {
             findings: Vec::new(),
             reasons: problems.iter().map(ToString::to_string).collect(),
         })?;
+        let antennas = antennas::antennas(&catalog)?;
         let mut assumptions = Vec::new();
         let household = match &job.household {
             Some(household) => household.clone(),
@@ -128,6 +133,7 @@ impl Home {
             site: job.site.clone(),
             household,
             catalog,
+            antennas,
             prices,
             terms: cost::Terms::default(),
             demarcation,

@@ -7,6 +7,7 @@
 //! - [`buildings`]: which rooms stand in which building
 //! - [`rules`]: every rule of every engine
 
+mod antennas;
 mod buildings;
 mod coverage;
 mod evaluator;

@@ -6,11 +6,12 @@ use findings::Id;
 use household::{Attachment, Device, DeviceKind, device_radio};
 use network::results::LinkRate;
 use network::{Design, Medium, PlacedPart, RadioSetting};
-use propagation::reliability;
+use propagation::{Site, reliability};
 use radio_profile::{Band, BandRadio, Generation};
 use units::{BitsPerSecond, Db, Point3};
 use wlan::{Direction, End, LinkModel};
 
+use crate::antennas;
 use crate::gains::Gains;
 use crate::home::Home;
 use crate::telephone::fading_margin;
@@ -19,6 +20,8 @@ use crate::telephone::fading_margin;
 #[derive(Clone)]
 pub(crate) struct SetRadio<'a> {
     pub placed: &'a PlacedPart,
+    /// Its place with its antenna.
+    pub from: Site,
     /// Index among the parts with radios.
     pub site: usize,
     pub generation: Generation,
@@ -37,7 +40,8 @@ pub(crate) fn set_radios<'a>(home: &'a Home, design: &'a Design) -> Vec<SetRadio
         let Some(radio) = profile.band(setting.band) else { continue };
         let num = sites.len();
         let site = *sites.entry(&placed.id).or_insert(num);
-        radios.push(SetRadio { placed, site, generation: profile.generation, radio, setting });
+        let from = antennas::site(&home.resolved, &home.antennas, placed);
+        radios.push(SetRadio { placed, from, site, generation: profile.generation, radio, setting });
     }
     radios
 }
@@ -119,7 +123,7 @@ pub(crate) fn radio_uplink(
     )
     .ok()?;
     let fading = fading_margin(setting.width);
-    let gain = gains.between(near.placed.at, at, setting) - fading - dependable_margin();
+    let gain = gains.between(&near.from, at, setting) - fading - dependable_margin();
     let budget = link.budget(gain);
     Some((budget.down, budget.up))
 }
@@ -216,7 +220,7 @@ fn device_link(
             models.entry((idx, device.kind)).or_insert_with(make).as_ref()
         };
         let Some(model) = model else { continue };
-        let budget = model.budget(gains.between(radio.placed.at, at, radio.setting));
+        let budget = model.budget(gains.between(&radio.from, at, radio.setting));
         let worse = budget.down.0.min(budget.up.0);
         if worse > best.as_ref().map_or(0.0, |b| b.0) {
             let link = LinkRate {

@@ -4,12 +4,12 @@ use building::RoomUse;
 use findings::{Id, Progress};
 use household::Target;
 use network::Design;
-use propagation::Grid;
 use propagation::reliability::{self, Shadowing, Solver};
+use propagation::{Grid, Site};
 use radio_profile::Band;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use units::{BitsPerSecond, Db, Metres, Point2, Point3};
+use units::{BitsPerSecond, Db, Metres, Point2};
 use wlan::Direction;
 
 use crate::evaluator::{CELL, Evaluator};
@@ -135,7 +135,7 @@ pub struct CoverageMap {
 pub(crate) struct Radios<'a> {
     pub of: Vec<(SetRadio<'a>, TelephoneLink)>,
     /// One place for each part with radios that count, by the index in [`SetRadio::site`].
-    pub sites: Vec<Point3>,
+    pub sites: Vec<Site>,
     /// Radios that could not be reckoned, and why.
     pub missing: Vec<String>,
 }
@@ -164,10 +164,10 @@ impl Evaluator {
         for radio in all {
             // Places are kept by the index of the part, bands left out or not.
             if sites.len() <= radio.site {
-                sites.resize(radio.site + 1, radio.placed.at);
+                sites.resize(radio.site + 1, radio.from.clone());
             }
             if let Some(slot) = sites.get_mut(radio.site) {
-                *slot = radio.placed.at;
+                *slot = radio.from.clone();
             }
             if band.is_some_and(|band| band != radio.setting.band) {
                 continue;

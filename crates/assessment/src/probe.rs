@@ -177,7 +177,7 @@ impl Evaluator {
         let radios = self.radios(design, band);
         let mut judge = Judge::new(&radios, &[target]);
         let paths: Vec<_> =
-            radios.of.iter().map(|(radio, _)| self.gains.paths(radio.placed.at, place, radio.setting.band)).collect();
+            radios.of.iter().map(|(radio, _)| self.gains.paths(&radio.from, place, radio.setting.band)).collect();
         let gains: Vec<Db> = paths.iter().map(|path| path.gain).collect();
         let margin = judge.margin(&gains, 0);
         let shadowing = Shadowing::default();
@@ -242,6 +242,10 @@ impl Evaluator {
                 -crossing.loss.0,
             )
         };
+        if strongest.antenna_gains[0].0 != 0.0 {
+            let off = "the part's antenna, off its strongest direction".into();
+            probe.legs.push(gain(off, strongest.antenna_gains[0].0));
+        }
         for leg in &strongest.legs {
             probe.legs.extend(leg.crossings.iter().map(|crossing| through(crossing, "")));
             match &leg.end {

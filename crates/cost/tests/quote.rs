@@ -105,6 +105,7 @@ fn placed(name: &str, part: &str, room: &str, at: (f64, f64, f64), mounting: Mou
         room: id(room),
         at: Point3::new(at.0, at.1, at.2),
         mounting,
+        aim: None,
         kept: false,
     }
 }

@@ -117,6 +117,18 @@ pub enum Mounting {
     Panel,
 }
 
+/// Where a part looks: turned about its own sideways axis first, then about the vertical.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Aim {
+    /// Direction in plan that its forward side points to, anticlockwise from x [°].
+    #[serde(default)]
+    pub azimuth_deg: f64,
+    /// How far that is tilted below the horizon [°].
+    #[serde(default)]
+    pub downtilt_deg: f64,
+}
+
 /// A part in its place.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -131,6 +143,9 @@ pub struct PlacedPart {
     pub at: Point3,
     /// How it is held.
     pub mounting: Mounting,
+    /// Where it looks; as usual for its mounting if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub aim: Option<Aim>,
     /// True if it is already there, so that it costs nothing.
     #[serde(default)]
     pub kept: bool,

@@ -8,5 +8,5 @@ mod design;
 pub mod results;
 
 pub use design::{
-    Design, Family, Feed, FeedSource, Link, Medium, Mounting, PlacedPart, RadioSetting, Segment, SegmentPurpose,
+    Aim, Design, Family, Feed, FeedSource, Link, Medium, Mounting, PlacedPart, RadioSetting, Segment, SegmentPurpose,
 };

@@ -91,6 +91,7 @@ impl<'a> Builder<'a> {
             room: self.home.resolved.rooms[spot.room].id.clone(),
             at: spot.at,
             mounting: spot.mounting,
+            aim: None,
             kept: used < there || (stays && used == 0),
         });
         id

@@ -8,7 +8,7 @@ use job::Job;
 use network::Design;
 use network::results::{DesignOption, Plan};
 use planner::{Config, plan_with};
-use radio_profile::Band;
+use radio_profile::{AntennaPattern, Band};
 use units::Point2;
 
 fn demo(name: &str) -> Job {
@@ -188,4 +188,60 @@ fn after_an_edit_all_is_as_if_computed_anew() {
     assert_ne!(map(&after), map(&before));
     let assess = |e: &Evaluator| e.assess(design, &NoProgress).expect("an assessment").figures;
     assert_eq!(assess(&after), assess(&anew));
+}
+
+/// A part of one's own: the first radio of a design with another pattern of its antennas.
+fn with_pattern(job: &Job, design: &Design, pattern: AntennaPattern) -> (Job, Design) {
+    let (mut job, mut design) = (job.clone(), design.clone());
+    let radio = design.parts.iter_mut().find(|p| design.radios.iter().any(|r| r.part == p.id)).expect("a radio");
+    let mut part = equipment::Catalog::builtin().get(&radio.part).expect("a part").clone();
+    part.id = Id::from_label("own-antenna");
+    part.radio.as_mut().expect("a radio").pattern = pattern;
+    radio.part = part.id.clone();
+    (radio.mounting, radio.aim) = (network::Mounting::Wall, None);
+    job.equipment.parts.push(part);
+    (job, design)
+}
+
+#[test]
+fn an_antenna_sends_where_it_is_aimed() {
+    let (even, plan) = planned("studio");
+    let option = plan.options.iter().find(|o| o.design.radios.len() <= 3).expect("one radio");
+    let storey = storeys(&even)[0].clone();
+    let level = |pattern: AntennaPattern, aim: Option<f64>| {
+        let (job, mut design) = with_pattern(&demo("studio"), &option.design, pattern);
+        if let Some(azimuth_deg) = aim {
+            let radio = design.parts.iter_mut().find(|p| p.part.as_str() == "own-antenna").expect("the part");
+            radio.aim = Some(network::Aim { azimuth_deg, downtilt_deg: -90.0 });
+        }
+        let evaluator = Evaluator::new(Arc::new(Home::new(&job).expect("a job"))).expect("a scene");
+        let map = evaluator.map(&design, &request(&storey, None, Quantity::Level), &NoProgress).expect("a map");
+        let values: Vec<f64> = map.values.iter().flatten().copied().collect();
+        let at = |k: usize| {
+            let (row, column) = (k / map.columns, k % map.columns);
+            let (x, y) = ((column as f64 + 0.5) * map.cell, (row as f64 + 0.5) * map.cell);
+            Point2::new(map.origin.x + x, map.origin.y + y)
+        };
+        let place = map.values.iter().position(Option::is_some).map(at).expect("a cell");
+        let probe = evaluator.probe(&design, &storey, place, None).expect("a probe");
+        let sum: f64 = probe.legs.iter().map(|leg| leg.value).sum();
+        assert!((sum - probe.level.expect("a level").0).abs() < 1e-6, "{:?}", probe.legs);
+        values.iter().sum::<f64>() / values.len() as f64
+    };
+    let alike = level(AntennaPattern::Even, None);
+    // A pattern that is the same everywhere is no pattern, whatever its gain is.
+    let rows = (0..12).flat_map(|a| (-6..=6).map(move |e| format!("{},{},4.5\n", a * 30, e * 15)));
+    let csv = format!("azimuth_deg,elevation_deg,gain_dbi\n{}", rows.collect::<String>());
+    assert!((level(AntennaPattern::Measured(csv), None) - alike).abs() < 0.02);
+    // A patch aimed away from most of the flat gives less than one aimed into it, and none gives more than its peak.
+    let aimed: Vec<f64> = (0..4).map(|k| level(AntennaPattern::CeilingPatch, Some(90.0 * f64::from(k)))).collect();
+    let (least, most) = aimed.iter().fold((0.0f64, f64::NEG_INFINITY), |(l, m), &v| (l.min(v), m.max(v)));
+    assert!(least + 3.0 < most && most < alike, "{aimed:?} {alike}");
+    let usual = level(AntennaPattern::CeilingPatch, None);
+    assert!(least <= usual && usual <= most + 1.0, "off the wall: {usual}, {aimed:?}");
+
+    let broken = AntennaPattern::Measured("azimuth_deg,elevation_deg,gain_dbi\n0,0,3\n".into());
+    let (job, _) = with_pattern(&demo("studio"), &option.design, broken);
+    let refused = Home::new(&job).expect_err("a gap").to_string();
+    assert!(refused.contains("own-antenna") && refused.contains("elevation"), "{refused}");
 }

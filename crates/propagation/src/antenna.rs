@@ -109,7 +109,8 @@ fn basis(k: [f64; 3]) -> ([f64; 3], [f64; 3]) {
 
 impl Antenna {
     /// No more than this is the power gain in any direction.
-    pub(crate) fn most_gain(&self) -> f64 {
+    #[must_use]
+    pub fn most_gain(&self) -> f64 {
         match self {
             Self::Isotropic => 1.0,
             Self::HalfWaveDipole => DIPOLE_GAIN,

@@ -3,7 +3,7 @@
 use findings::Source;
 use units::{Db, Dbm, Hertz};
 
-use crate::{Band, BandRadio, Generation, RadioProfile};
+use crate::{AntennaPattern, Band, BandRadio, Generation, RadioProfile};
 
 /// Where the figures of this file come from: a generic figure, conducted power of phones 12 to 15 dBm and noise figures of 5 to 10 dB being the
 /// values that the trade reckons with.
@@ -27,7 +27,12 @@ fn profile(generation: Generation, noise_figure: f64, rows: &[Row]) -> RadioProf
         antenna_gain: Db(row.4),
         noise_figure: Db(noise_figure),
     };
-    RadioProfile { generation, bands: rows.iter().map(band).collect(), concurrent: false }
+    RadioProfile {
+        generation,
+        bands: rows.iter().map(band).collect(),
+        concurrent: false,
+        pattern: AntennaPattern::Even,
+    }
 }
 
 /// A phone: 802.11ax, two streams, 80 MHz, 15 dBm in 2.4 GHz falling to 12 dBm in 6 GHz; small antennas and a hand cost 3 dB.

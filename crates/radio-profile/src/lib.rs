@@ -71,7 +71,7 @@ pub struct BandRadio {
     pub max_width: Hertz,
     /// Conducted power summed over its chains.
     pub tx_power: Dbm,
-    /// Antenna gain over isotropic, mean over the directions in use [dBi].
+    /// Antenna gain over isotropic, mean over the directions in use, or of the strongest direction of a pattern [dBi].
     pub antenna_gain: Db,
     /// Receiver noise figure.
     pub noise_figure: Db,
@@ -88,6 +88,34 @@ pub struct RadioProfile {
     /// True if all bands work at the same time.
     #[serde(default)]
     pub concurrent: bool,
+    /// What its antennas send into which direction.
+    #[serde(default, skip_serializing_if = "AntennaPattern::is_even")]
+    pub pattern: AntennaPattern,
+}
+
+/// What antennas send into which direction.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum AntennaPattern {
+    /// Alike into all directions in use: the antenna gain is their mean.
+    #[default]
+    Even,
+    /// An upright half-wave dipole. The antenna gain is that broadside to it.
+    HalfWaveDipole,
+    /// A patch that looks away from the ceiling or wall that it hangs on. The antenna gain is that into its strongest
+    /// direction.
+    CeilingPatch,
+    /// As measured, in CSV with the heading `azimuth_deg,elevation_deg,gain_dbi`. The antenna gain is that into its
+    /// strongest direction.
+    Measured(String),
+}
+
+impl AntennaPattern {
+    /// Whether it is alike into all directions.
+    #[must_use]
+    pub fn is_even(&self) -> bool {
+        *self == Self::Even
+    }
 }
 
 impl RadioProfile {

@@ -19,6 +19,7 @@ fn placed(name: &str, part: &str) -> PlacedPart {
         room: id("hall"),
         at: Point3::new(0.0, 0.0, 1.0),
         mounting: Mounting::Shelf,
+        aim: None,
         kept: false,
     }
 }

@@ -22,7 +22,7 @@ fn ap() -> RadioProfile {
     };
     let bands =
         vec![radio(Band::Ghz2, 2, 40.0, 20.0), radio(Band::Ghz5, 4, 80.0, 23.0), radio(Band::Ghz6, 4, 160.0, 23.0)];
-    RadioProfile { generation: Generation::Ax, bands, concurrent: true }
+    RadioProfile { generation: Generation::Ax, bands, concurrent: true, pattern: radio_profile::AntennaPattern::Even }
 }
 
 fn id(n: usize) -> Id {
@@ -167,6 +167,7 @@ fn design(radios: &[RadioSetting]) -> Design {
                 room: Id::from_label("hall"),
                 at: Point3 { x: 0.0, y: 0.0, z: 2.4 },
                 mounting: Mounting::Ceiling,
+                aim: None,
                 kept: false,
             });
         }
