@@ -1,8 +1,8 @@
-//! Diffraction at upright edges by the uniform theory of diffraction (UTD).
+//! Diffraction at straight edges by the uniform theory of diffraction (UTD).
 //!
-//! Metal wedges have its coefficients. For edges of walls that let part of the field through there is no exact theory
-//! of use; the stated heuristic weighs the same terms by what the wall passes and reflects. Edges where walls join and
-//! level edges (lintels, sills, edges of floors) do not diffract here.
+//! Metal wedges have its coefficients. For edges of walls and floors that let part of the field through there is no exact
+//! theory of use; the stated heuristic weighs the same terms by what the wall passes and reflects. Edges where walls and
+//! floors join do not diffract here, nor do the ends of edges (corners of openings).
 
 use num_complex::Complex64;
 

@@ -19,6 +19,8 @@ pub(crate) struct Segment {
     /// Unit normal in plan.
     pub normal: Point2,
     pub length: f64,
+    /// Half the wall's thickness.
+    pub half: f64,
     pub assembly: u32,
 }
 
@@ -114,6 +116,13 @@ impl Ray {
         Point2::new(self.from.x + t * self.dx, self.from.y + t * self.dy)
     }
 
+    /// Components of a vector along the ray's theta and phi.
+    #[inline]
+    pub(crate) fn across(&self, v: [f64; 3]) -> (f64, f64) {
+        let theta = self.vertical * (self.hx * v[0] + self.hy * v[1]) - self.horizontal * v[2];
+        (theta, self.hx * v[1] - self.hy * v[0])
+    }
+
     /// Angle and TE direction at an upright wall.
     #[inline]
     pub(crate) fn at_wall(&self, normal: Point2) -> (f32, f32, f32) {
@@ -144,6 +153,8 @@ pub(crate) struct Geometry {
 #[derive(Clone, Debug)]
 pub(crate) struct Plate {
     pub z: f64,
+    /// Lower and upper face.
+    pub faces: (f64, f64),
     pub outline: Vec<Point2>,
     pub holes: Vec<Vec<Point2>>,
     pub assembly: u32,
@@ -167,7 +178,8 @@ impl Geometry {
             .map(|p| {
                 let length = p.a.distance(p.b);
                 let normal = Point2::new(-(p.b.y - p.a.y) / length, (p.b.x - p.a.x) / length);
-                Segment { a: p.a, b: p.b, z0: p.z0, z1: p.z1, normal, length, assembly: p.assembly as u32 }
+                let half = if p.thickness > 0.0 { 0.5 * p.thickness } else { 0.0 };
+                Segment { a: p.a, b: p.b, z0: p.z0, z1: p.z1, normal, length, half, assembly: p.assembly as u32 }
             })
             .collect();
         let decks = home
@@ -175,6 +187,7 @@ impl Geometry {
             .iter()
             .map(|d| Plate {
                 z: 0.5 * (d.z_top + d.z_bottom),
+                faces: (d.z_bottom.min(d.z_top), d.z_top.max(d.z_bottom)),
                 outline: d.outline.clone(),
                 holes: d.holes.clone(),
                 assembly: d.assembly as u32,
@@ -285,6 +298,13 @@ impl Geometry {
             }
         }
         Some((segment.assembly, None))
+    }
+}
+
+impl Plate {
+    /// True if the deck is there at a place in plan.
+    pub(crate) fn covers(&self, at: Point2) -> bool {
+        inside(&self.outline, at) && !self.holes.iter().any(|h| inside(h, at))
     }
 }
 

@@ -19,7 +19,7 @@ pub const MAX_REFLECTIONS: usize = 3;
 pub struct PathConfig {
     /// Most reflections of one path, at most [`MAX_REFLECTIONS`].
     pub reflections: usize,
-    /// Whether paths that upright edges diffract, once and without reflections, are looked for too.
+    /// Whether paths that edges diffract, once and without reflections, are looked for too.
     pub diffraction: bool,
 }
 
@@ -92,11 +92,11 @@ pub struct Leg {
 pub enum Interaction {
     /// A mirror: what it is, the angle of incidence and what the reflection costs.
     Reflection(Crossing),
-    /// An upright edge.
+    /// A straight edge: a jamb, lintel or sill, a wall's end or top, a floor's or void's rim, a metal object's corner.
     Diffraction {
-        /// The wall, opening or object whose edge it is.
+        /// The wall, opening, floor or object whose edge it is.
         element: Id,
-        /// Angle by which the way turns in plan \[°\].
+        /// Angle by which the way turns in space \[°\].
         angle_deg: f64,
         /// What the diffraction costs, over free space along the whole way.
         loss: Db,

@@ -318,6 +318,7 @@ impl<'a> Search<'a> {
 fn is_of_edge(surfaces: &Surfaces, hit: &Hit, edge: &Edge) -> bool {
     match (hit.met, edge.kind) {
         (Met::Panel(panel, _), Kind::Sheet { plane, .. }) => surfaces.of_panel.get(panel as usize) == Some(&plane),
+        (Met::Deck(deck), Kind::Sheet { plane, .. }) => surfaces.of_deck.get(deck as usize) == Some(&plane),
         (Met::Block(block, chord), Kind::Corner { .. }) => {
             matches!(edge.met, Met::Block(own, _) if own == block) && chord < SHORTEST_CHORD
         }

@@ -172,7 +172,7 @@ impl Scene {
         Ok(Maps { gains, left_out: Db(10.0 * (1.0 + f64::from(left_out)).log10()) })
     }
 
-    /// Adds the paths by way of upright edges to the cells, taken at their centres.
+    /// Adds the paths by way of edges to the cells, taken at their centres.
     fn diffract(
         &self,
         site: &Site,

@@ -1,6 +1,8 @@
 //! Homes made by hand for tests.
 #![allow(dead_code)]
 
+pub mod half_plane;
+
 use building::{
     Cut, Deck, Electrical, Material, OpeningKind, Panel, Resolved, ResolvedAssembly, ResolvedFraming, ResolvedLayer,
     SlabKind, WallKind,
