@@ -10,7 +10,7 @@ use building::{
     ResolvedLayer, ResolvedRoom, ResolvedStorey, RoomUse, SlabKind, StoreyUse, WallKind,
 };
 use findings::{Id, NoProgress, Source};
-use propagation::{Carrier, Grid, Scene};
+use propagation::{Carrier, Grid, MapConfig, PathConfig, Scene};
 use units::{Hertz, Metres, Point2, Point3};
 
 const GOAL_SECONDS: f64 = 0.016;
@@ -221,6 +221,28 @@ fn ratio() {
         seconds / GOAL_SECONDS
     );
     println!("table error: {:.4} dB", scene.table_error().0);
+    let diffracted = MapConfig { paths: PathConfig { reflections: 0, diffraction: true }, points: 1, neglect: 0.0 };
+    let direct = MapConfig { paths: PathConfig::DIRECT, ..diffracted };
+    for (bands, name) in [(1, "one band"), (3, "three bands")] {
+        let Ok(scene) = Scene::new(&home, carriers().get(..bands).unwrap_or_default()) else { return };
+        let [direct, diffracted] = [direct, diffracted].map(|config| {
+            let run = || {
+                let start = Instant::now();
+                let site = sites().map(Into::into)[..1].to_vec();
+                let _ =
+                    divan::black_box(scene.maps_with(&site, grids.get(..1).unwrap_or_default(), &config, &NoProgress));
+                start.elapsed().as_secs_f64() * 1e3
+            };
+            run();
+            let mut times: Vec<f64> = (0..11).map(|_| run()).collect();
+            times.sort_by(f64::total_cmp);
+            (times[5], times[0])
+        });
+        println!(
+            "one storey, one access point, {name}: direct {:.2} ms (least {:.2}), with diffraction {:.2} ms (least {:.2})",
+            direct.0, direct.1, diffracted.0, diffracted.1
+        );
+    }
 }
 
 fn main() {

@@ -13,6 +13,7 @@
 //! This crate does not know what a radio sends over a path.
 
 pub mod antenna;
+mod detour;
 pub mod diffraction;
 mod edge;
 mod error;

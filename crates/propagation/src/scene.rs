@@ -273,19 +273,16 @@ impl Field {
         }
     }
 
-    /// Takes the field through an edge, alike for all carriers: `M J M†`.
-    pub(crate) fn turn(&mut self, matrix: &Matrix) {
+    /// Takes one carrier's field through an edge: `M J M†`.
+    pub(crate) fn turn(&mut self, matrix: &Matrix, l: usize) {
         let [[a, b], [c, d]] = *matrix;
-        for l in 0..LANES {
-            let (theta, phi) = (f64::from(self.theta[l]), f64::from(self.phi[l]));
-            let mixed = Complex64::new(f64::from(self.re[l]), f64::from(self.im[l]));
-            let cross = theta * a * c.conj() + phi * b * d.conj() + a * mixed * d.conj() + b * mixed.conj() * c.conj();
-            let power = |a: Complex64, b: Complex64| {
-                a.norm_sqr() * theta + b.norm_sqr() * phi + 2.0 * (a * mixed * b.conj()).re
-            };
-            (self.theta[l], self.phi[l]) = (power(a, b) as f32, power(c, d) as f32);
-            (self.re[l], self.im[l]) = (cross.re as f32, cross.im as f32);
-        }
+        let (theta, phi) = (f64::from(self.theta[l]), f64::from(self.phi[l]));
+        let mixed = Complex64::new(f64::from(self.re[l]), f64::from(self.im[l]));
+        let cross = theta * a * c.conj() + phi * b * d.conj() + a * mixed * d.conj() + b * mixed.conj() * c.conj();
+        let power =
+            |a: Complex64, b: Complex64| a.norm_sqr() * theta + b.norm_sqr() * phi + 2.0 * (a * mixed * b.conj()).re;
+        (self.theta[l], self.phi[l]) = (power(a, b) as f32, power(c, d) as f32);
+        (self.re[l], self.im[l]) = (cross.re as f32, cross.im as f32);
     }
 
     /// Turns to the TE direction `(t, p)` and TM `(−p, t)`, passes the wall, and turns back.

@@ -6,8 +6,8 @@ use network::results::Crossing;
 use num_complex::Complex64;
 use units::{Db, Metres, Point3};
 
-use crate::antenna::{Mounted, Site};
-use crate::edge::{Edge, Kind};
+use crate::antenna::Mounted;
+use crate::edge::{Edge, Form};
 use crate::free_space::{MIN_DISTANCE, free_space_loss};
 use crate::geometry::{Hit, Met, Ray};
 use crate::path::LEAST_SHARE;
@@ -139,23 +139,22 @@ impl<'a> Search<'a> {
 
     /// Adds the path by way of an edge, if there is one.
     fn diffract(&mut self, edge: &Edge, from: Point3, to: Point3) {
-        let Some(turned) = self.scene.bend(edge, from, to, self.carrier_idx) else { return };
+        let Some(way) = edge.way(from, to) else { return };
+        let rays = way.rays(from, to);
+        let Some(matrix) = self.scene.turned(edge, &way, &rays, self.carrier_idx, Form::Plain) else { return };
         let lane = self.carrier_idx % LANES;
         let mut state = State::START;
-        let ends = [(from, turned.at), (turned.at, to)];
-        state.leave(self.ends[0], from, turned.at);
+        state.leave(self.ends[0], from, way.at);
         let mut legs = Vec::with_capacity(2);
-        for (index, (from, to)) in ends.into_iter().enumerate() {
-            let ray = Ray::new(from, to);
-            let crossings = self.cross(&ray, &mut state, |search, hit| is_of_edge(search.surfaces, hit, edge));
+        for (index, ray) in rays.iter().enumerate() {
+            let crossings = self.cross(ray, &mut state, |search, hit| edge.is_met(search.surfaces, hit));
             let end = (index == 0).then(|| {
-                state.field.turn(&turned.matrix);
-                state.wave =
-                    std::array::from_fn(|i| turned.matrix[i][0] * state.wave[0] + turned.matrix[i][1] * state.wave[1]);
-                let loss = state.loss(lane);
-                Interaction::Diffraction { element: self.scene.element(edge.met), angle_deg: turned.angle_deg, loss }
+                state.field.turn(&matrix, lane);
+                state.wave = std::array::from_fn(|i| matrix[i][0] * state.wave[0] + matrix[i][1] * state.wave[1]);
+                let (element, loss) = (self.scene.element(edge.met), state.loss(lane));
+                Interaction::Diffraction { element, angle_deg: way.angle_deg(), loss }
             });
-            legs.push(Leg { from, to, crossings, end });
+            legs.push(Leg { from: ray.from, to: ray.to, crossings, end });
         }
         self.finish(state, legs);
     }
@@ -311,54 +310,6 @@ impl<'a> Search<'a> {
         let flipped = usize::from(!plane.is_level());
         wave[flipped] = -wave[flipped];
         hit
-    }
-}
-
-/// True if a leg meets this only because it starts or ends at an edge.
-fn is_of_edge(surfaces: &Surfaces, hit: &Hit, edge: &Edge) -> bool {
-    match (hit.met, edge.kind) {
-        (Met::Panel(panel, _), Kind::Sheet { plane, .. }) => surfaces.of_panel.get(panel as usize) == Some(&plane),
-        (Met::Deck(deck), Kind::Sheet { plane, .. }) => surfaces.of_deck.get(deck as usize) == Some(&plane),
-        (Met::Block(block, chord), Kind::Corner { .. }) => {
-            matches!(edge.met, Met::Block(own, _) if own == block) && chord < SHORTEST_CHORD
-        }
-        _ => false,
-    }
-}
-
-/// Memory for many paths by way of edges of which only the power is asked.
-#[derive(Default)]
-pub(crate) struct Detour {
-    segments: Vec<u32>,
-    hits: Vec<Hit>,
-}
-
-impl Detour {
-    /// Gain over both polarisations by way of an edge.
-    pub(crate) fn power(&mut self, scene: &Scene, edge: &Edge, (site, to): (&Site, Point3), carrier_idx: usize) -> f32 {
-        let from = site.at;
-        let Some(turned) = scene.bend(edge, from, to, carrier_idx) else { return 0.0 };
-        let Some(carrier) = scene.carriers.get(carrier_idx) else { return 0.0 };
-        if self.segments.is_empty() {
-            self.segments = scene.geometry.all();
-        }
-        let (group, lane) = (carrier_idx / LANES, carrier_idx % LANES);
-        let [theta, phi] = site.mounted.amplitude(between(from, turned.at));
-        let mut field = Field::of(theta as f32, phi as f32);
-        let mut length = 0.0;
-        for (leg, (from, to)) in [(from, turned.at), (turned.at, to)].into_iter().enumerate() {
-            let ray = Ray::new(from, to);
-            length += ray.length;
-            scene.geometry.trace(&self.segments, &ray, &mut self.hits);
-            for hit in self.hits.iter().filter(|hit| !is_of_edge(scene.surfaces(), hit, edge)) {
-                scene.pass(hit, group, &mut field);
-            }
-            if leg == 0 {
-                field.turn(&turned.matrix);
-            }
-        }
-        let spread = carrier.wavelength() / (4.0 * std::f64::consts::PI * length.max(MIN_DISTANCE));
-        field.both()[lane].max(LEAST_SHARE) * (spread * spread) as f32
     }
 }
 

@@ -2,6 +2,8 @@
 //!
 //! Made once for each assembly; the error against direct evaluation is measured while they are made and kept.
 
+use num_complex::Complex64;
+
 use crate::wall::{ANSWERS, Answer, Response, Wall};
 
 /// Carriers that are traced side by side.
@@ -20,6 +22,8 @@ const CURVE_ERROR_DB: f64 = 0.01;
 const LAST_REFINEMENT: f64 = 4.0;
 /// Error that the linear table aims at \[dB\].
 const TABLE_ERROR_DB: f64 = 0.008;
+/// Error of tabulated amplitudes at which they are refined once more and kept.
+const AMPLITUDE_ERROR: f64 = 2e-5;
 const FIRST_INTERVALS: usize = 32;
 const MAX_CURVE_INTERVALS: usize = 4096;
 const FIRST_TABLE_INTERVALS: usize = 512;
@@ -167,6 +171,57 @@ impl Curve {
     }
 }
 
+/// Complex amplitudes (TE, TM) over the cosine of the angle, cubic between evenly spaced values from 0 to 1.
+#[derive(Clone, Debug)]
+pub(crate) struct AmplitudeTable {
+    values: Vec<[f64; 4]>,
+}
+
+impl AmplitudeTable {
+    pub(crate) fn new(exact: impl Fn(f64) -> (Complex64, Complex64)) -> Self {
+        let at = |cos: f64| {
+            let (te, tm) = exact(cos);
+            [te.re, te.im, tm.re, tm.im]
+        };
+        let mut out = Self { values: (0..=FIRST_INTERVALS).map(|i| at(i as f64 / FIRST_INTERVALS as f64)).collect() };
+        loop {
+            let intervals = out.values.len() - 1;
+            let middle = |i: usize| (i as f64 + 0.5) / intervals as f64;
+            let middles: Vec<[f64; 4]> = (0..intervals).map(|i| at(middle(i))).collect();
+            let error = |i: usize, exact: &[f64; 4]| -> f64 {
+                let (te, tm) = out.at(middle(i));
+                [te.re, te.im, tm.re, tm.im].iter().zip(exact).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
+            };
+            let worst = middles.iter().enumerate().map(|(i, exact)| error(i, exact)).fold(0.0, f64::max);
+            let mut finer = Vec::with_capacity(2 * intervals + 1);
+            for (value, middle) in out.values.iter().zip(&middles) {
+                finer.extend([*value, *middle]);
+            }
+            finer.extend(out.values.last());
+            out.values = finer;
+            // The kept values are twice as dense as those whose error was found.
+            if worst < AMPLITUDE_ERROR || 2 * intervals >= MAX_CURVE_INTERVALS {
+                return out;
+            }
+        }
+    }
+
+    #[inline]
+    pub(crate) fn at(&self, cos: f64) -> (Complex64, Complex64) {
+        let intervals = self.values.len().saturating_sub(1);
+        let position = cos.clamp(0.0, 1.0) * intervals as f64;
+        let first = (position as usize).saturating_sub(1).min(intervals.saturating_sub(3));
+        let Some(values) = self.values.get(first..first + 4) else { return Default::default() };
+        let mut sum = [0.0; 4];
+        for (value, weight) in values.iter().zip(cubic_weights(position - first as f64)) {
+            for (sum, value) in sum.iter_mut().zip(value) {
+                *sum += weight * value;
+            }
+        }
+        (Complex64::new(sum[0], sum[1]), Complex64::new(sum[2], sum[3]))
+    }
+}
+
 fn cos_at(position: f64, intervals: usize) -> f64 {
     (MIN_COS + (1.0 - MIN_COS) * position / intervals as f64).min(1.0)
 }
@@ -174,18 +229,22 @@ fn cos_at(position: f64, intervals: usize) -> f64 {
 /// Four-point Lagrange interpolation.
 fn cubic(values: &[[Response; 3]], answer: Answer, position: f64) -> Response {
     let first = (position.floor() as usize).saturating_sub(1).min(values.len().saturating_sub(4));
-    let t = position - first as f64;
-    let weights = [
-        -(t - 1.0) * (t - 2.0) * (t - 3.0) / 6.0,
-        t * (t - 2.0) * (t - 3.0) / 2.0,
-        -t * (t - 1.0) * (t - 3.0) / 2.0,
-        t * (t - 1.0) * (t - 2.0) / 6.0,
-    ];
+    let weights = cubic_weights(position - first as f64);
     let mut terms = [(0.0, Response::NOTHING); 4];
     for ((term, weight), value) in terms.iter_mut().zip(weights).zip(values.iter().skip(first)) {
         *term = (weight, value[answer as usize]);
     }
     mix(&terms)
+}
+
+/// Weights of four values at 0, 1, 2 and 3 for the cubic through them at `t`.
+pub(crate) fn cubic_weights(t: f64) -> [f64; 4] {
+    [
+        -(t - 1.0) * (t - 2.0) * (t - 3.0) / 6.0,
+        t * (t - 2.0) * (t - 3.0) / 2.0,
+        -t * (t - 1.0) * (t - 3.0) / 2.0,
+        t * (t - 1.0) * (t - 2.0) / 6.0,
+    ]
 }
 
 fn mix(terms: &[(f64, Response)]) -> Response {
@@ -213,4 +272,31 @@ fn difference_db(a: Response, b: Response, least: f64) -> f64 {
     let scale = (a.te * a.tm).sqrt().max(least);
     let cross = 10.0 * std::f64::consts::LOG10_E * (a.cross - b.cross).norm() / scale;
     db(a.te, b.te).max(db(a.tm, b.tm)).max(cross)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::slab::{self, Layer, Medium};
+
+    /// Tabulated amplitudes of a thick and a resonant build-up at 7 GHz.
+    #[test]
+    fn amplitudes() {
+        let bulk = |re: f64, im: f64, thickness: f64| Layer { medium: Medium::Bulk(Complex64::new(re, im)), thickness };
+        let glass = || bulk(6.3, -0.1, 0.004);
+        for stack in [vec![bulk(3.9, -0.2, 0.35)], vec![glass(), bulk(1.0, 0.0, 0.016), glass()]] {
+            let exact = |cos: f64| {
+                let mut prepared = Vec::new();
+                let cos = slab::prepare(&stack, 7e9, cos, &mut prepared);
+                let c = slab::evaluate(&prepared, cos, 1.0);
+                (c.te.transmitted, c.tm.reflected)
+            };
+            let table = AmplitudeTable::new(exact);
+            for i in 0..10_000 {
+                let cos = (f64::from(i) + 0.37) * 1e-4;
+                let ((a, b), (c, d)) = (table.at(cos), exact(cos));
+                assert!((a - c).norm() < 1e-5 && (b - d).norm() < 1e-5, "{cos}");
+            }
+        }
+    }
 }

@@ -4,6 +4,8 @@
 //! no real pane sits on one point of that ripple over a whole channel, and a design must not depend on where. The mean
 //! power is taken here. Framing layers are cavities with members, mixed in power.
 
+use std::sync::OnceLock;
+
 use building::{Electrical, Material, ResolvedAssembly, ResolvedFraming};
 use findings::Id;
 use num_complex::Complex64;
@@ -12,6 +14,7 @@ use units::Hertz;
 use crate::error::PropagationError;
 use crate::quadrature::Quadrature;
 use crate::slab::{self, Layer, Medium};
+use crate::table::AmplitudeTable;
 
 /// A channel: what a radio transmits at.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -164,6 +167,8 @@ pub struct Wall {
     centre: f64,
     frequencies: Vec<(f64, f64)>,
     scales: Quadrature,
+    /// Amplitudes over the angle, for maps with diffraction: made when first asked for.
+    tabulated: OnceLock<[AmplitudeTable; 3]>,
 }
 
 /// One combination of cavity and members: what the layers are at each frequency node; none if a member is opaque.
@@ -246,7 +251,7 @@ impl Wall {
             let layers: Result<Vec<_>, _> = frequencies.iter().map(|&(frequency, _)| stack(frequency)).collect();
             parts.push(Part { layers: Some(layers?), centre: Some(stack(carrier.centre.0)?) });
         }
-        Ok(Self { parts, framing, centre: carrier.centre.0, frequencies, scales })
+        Ok(Self { parts, framing, centre: carrier.centre.0, frequencies, scales, tabulated: OnceLock::new() })
     }
 
     /// Mean transmission at an angle of incidence, given by its cosine (0 grazing, 1 along the normal).
@@ -295,6 +300,20 @@ impl Wall {
             sum.1 += tm * share;
         }
         sum
+    }
+
+    /// As [`Wall::amplitudes`], from a table, within 1e-5 but where a member's shadow sets in.
+    pub(crate) fn tabulated_amplitudes(&self, answer: Answer, cos_incidence: f64) -> (Complex64, Complex64) {
+        let tables = self.tabulated.get_or_init(|| {
+            [Answer::Through, Answer::BackFromFirst, Answer::BackFromLast]
+                .map(|answer| AmplitudeTable::new(|cos| self.amplitudes(answer, cos)))
+        });
+        let [through, first, last] = tables;
+        match answer {
+            Answer::Through => through.at(cos_incidence),
+            Answer::BackFromFirst => first.at(cos_incidence),
+            Answer::BackFromLast => last.at(cos_incidence),
+        }
     }
 
     /// How many combinations of cavity and members there are.

@@ -6,7 +6,7 @@
 
 use units::Point2;
 
-use super::find::{TOUCH, lengthen_or_push};
+use super::upright::{TOUCH, lengthen_or_push};
 use super::{Edge, Kind};
 use crate::geometry::{Geometry, Met, Plate, Segment, edges};
 use crate::surface::{Surfaces, Vector};

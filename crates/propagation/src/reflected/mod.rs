@@ -19,12 +19,13 @@ use rayon::prelude::*;
 use units::{Db, Point3};
 
 use crate::antenna::Site;
+use crate::detour::Detour;
 use crate::error::PropagationError;
 use crate::grid::{Grid, MAX_CELLS};
 use crate::map::empty;
 use crate::paths::PathConfig;
 use crate::scene::Scene;
-use crate::search::{Detour, face};
+use crate::search::face;
 use crate::table::MIN_COS;
 
 use chain::{Chain, Rows, Sequence};
@@ -182,11 +183,15 @@ impl Scene {
     ) -> Result<(), MapError> {
         powers.par_iter_mut().enumerate().try_for_each_init(Detour::default, |detour, (row, powers)| {
             progress.step("path gain", done, total)?;
+            let ends = (grid.centre(row, 0), grid.centre(row, grid.columns().saturating_sub(1)));
             for edge in self.edges() {
-                for (carrier, power) in powers.power.iter_mut().enumerate() {
-                    for (column, power) in power.iter_mut().enumerate() {
-                        *power += detour.power(self, edge, (site, grid.centre(row, column)), carrier);
-                    }
+                detour.aim(self, edge, site.at, ends);
+                for column in 0..grid.columns() {
+                    detour.powers(self, edge, (site, grid.centre(row, column)), |carrier, gain| {
+                        if let Some(power) = powers.power.get_mut(carrier).and_then(|p| p.get_mut(column)) {
+                            *power += gain;
+                        }
+                    });
                 }
             }
             Ok(())

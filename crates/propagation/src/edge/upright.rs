@@ -2,7 +2,7 @@
 
 use units::{Point2, Point3};
 
-use super::{Edge, Kind, level};
+use super::{Edge, Kind};
 use crate::geometry::{Geometry, Met, edges};
 use crate::surface::Surfaces;
 
@@ -11,11 +11,10 @@ pub(super) const TOUCH: f64 = 1e-6;
 
 const UP: [f64; 3] = [0.0, 0.0, 1.0];
 
-/// All edges of a home.
-pub(crate) fn all(geometry: &Geometry, surfaces: &Surfaces, is_metal: impl Fn(u32) -> bool) -> Vec<Edge> {
-    let mut out = Vec::new();
+/// All upright edges.
+pub(super) fn all(geometry: &Geometry, surfaces: &Surfaces, is_metal: impl Fn(u32) -> bool, out: &mut Vec<Edge>) {
     for panel in 0..geometry.segments.len() as u32 {
-        of_panel(geometry, surfaces, panel, &mut out);
+        of_panel(geometry, surfaces, panel, out);
     }
     for (index, block) in geometry.blocks.iter().enumerate() {
         if is_metal(index as u32) {
@@ -41,8 +40,6 @@ pub(crate) fn all(geometry: &Geometry, surfaces: &Surfaces, is_metal: impl Fn(u3
             }
         }
     }
-    level::all(geometry, surfaces, is_metal, &mut out);
-    out
 }
 
 /// Jambs and free ends of one panel.
