@@ -66,7 +66,7 @@ impl Detour {
             }
             self.hits[1].iter().for_each(|hit| scene.pass(hit, group, &mut field));
             let both = field.both();
-            for ((carrier, power), at) in carriers.zip(both).zip(&scene.carriers[group * LANES..]) {
+            for ((carrier, power), at) in carriers.zip(both).zip(scene.carriers.iter().skip(group * LANES)) {
                 let spread = at.wavelength() / (4.0 * std::f64::consts::PI * length);
                 add(carrier, power.max(LEAST_SHARE) * (spread * spread) as f32);
             }

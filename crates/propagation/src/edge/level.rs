@@ -2,7 +2,7 @@
 //! walls that end in the air, tops and undersides of metal objects.
 //!
 //! Only what is free diffracts: where a wall stands on a floor's rim or under it, where floors meet and where a wall ends
-//! at a floor there is a joint, and joints do not diffract.
+//! near a floor or goes on in the next storey there is a joint, and joints do not diffract.
 
 use units::Point2;
 
@@ -13,6 +13,14 @@ use crate::surface::{Surfaces, Vector};
 
 /// Gaps up to this between a floor and a wall or object are drawn, not built \[m\]. A stated choice.
 const GAP: f64 = 0.01;
+
+/// A wall that ends nearer than this to a floor goes on to it, behind a suspended ceiling or because it was drawn with the
+/// room's height \[m\]. A stated choice.
+const TO_FLOOR: f64 = 0.3;
+
+/// Walls that stand over each other with no more than this between them are one wall: a floor's thickness between two
+/// storeys \[m\]. A stated choice.
+const STOREY: f64 = 0.6;
 
 /// A level line in plan, at a height.
 #[derive(Clone, Copy)]
@@ -130,9 +138,20 @@ fn of_panel(geometry: &Geometry, surfaces: &Surfaces, panel: u32, out: &mut Vec<
     for z in heights {
         let is_end = z < segment.z0 + TOUCH || z > segment.z1 - TOUCH;
         let mut places: Vec<f64> = cuts.iter().flat_map(|c| [c.s0, c.s1]).collect();
+        let is_top = z > segment.z1 - TOUCH;
+        let near = (z - TO_FLOOR, z + TO_FLOOR);
+        let mut walls = Vec::new();
         if is_end {
             beside(geometry, surfaces, (panel, plane), &line, &mut places);
-            for deck in at_height(geometry, z) {
+            walls = covered(geometry, &line, (z - STOREY, z + STOREY), |index, wall| {
+                let goes_on = if is_top { wall.z1 > z + TOUCH } else { wall.z0 < z - TOUCH };
+                // What touches in the same plane is looked at below.
+                let start = if is_top { wall.z0 } else { wall.z1 };
+                let is_in_line = surfaces.of_panel.get(index as usize) == Some(&plane) && (start - z).abs() < TOUCH;
+                index != panel && goes_on && !is_in_line
+            });
+            places.extend(walls.iter().flat_map(|&(s, t)| [s, t]));
+            for deck in at_height(geometry, near) {
                 std::iter::once(&deck.outline).chain(&deck.holes).for_each(|ring| line.meets(ring, &mut places));
             }
         }
@@ -144,10 +163,11 @@ fn of_panel(geometry: &Geometry, surfaces: &Surfaces, panel: u32, out: &mut Vec<
             };
             let (mut below, mut above) = (fill(z - TOUCH), fill(z + TOUCH));
             if is_end {
-                if at_height(geometry, z).any(|deck| is_at(deck, line.at(middle), segment.half)) {
+                let is_joint = is_within(&walls, middle)
+                    || at_height(geometry, near).any(|deck| is_at(deck, line.at(middle), segment.half));
+                if is_joint {
                     continue;
                 }
-                let is_top = z > segment.z1 - TOUCH;
                 // A wall with no floor below it stands on the ground.
                 let is_below = |d: &Plate| d.z < z && d.covers(line.at(middle));
                 if !is_top && !geometry.decks.iter().any(is_below) {
@@ -187,9 +207,9 @@ fn beside(geometry: &Geometry, surfaces: &Surfaces, (own, plane): (u32, u32), li
     }
 }
 
-/// Decks that something at a height touches.
-fn at_height(geometry: &Geometry, z: f64) -> impl Iterator<Item = &Plate> {
-    geometry.decks.iter().filter(move |d| z >= d.faces.0 - GAP && z <= d.faces.1 + GAP)
+/// Decks that something between two heights touches.
+fn at_height(geometry: &Geometry, (low, high): (f64, f64)) -> impl Iterator<Item = &Plate> {
+    geometry.decks.iter().filter(move |d| high >= d.faces.0 - GAP && low <= d.faces.1 + GAP)
 }
 
 /// True if a deck is at a place in plan, or its rim is so near.
@@ -203,16 +223,29 @@ fn is_at(deck: &Plate, at: Point2, near: f64) -> bool {
         })
 }
 
-/// Places where walls cover a line between two heights begin and end, and which pieces they cover.
-fn covered(geometry: &Geometry, line: &Line, (low, high): (f64, f64)) -> Vec<(f64, f64)> {
-    let touching = geometry.segments.iter().filter(|s| s.z0 <= high + GAP && s.z1 >= low - GAP);
-    touching.filter_map(|wall| line.within(wall)).collect()
+/// The pieces of a line that some walls cover between two heights.
+fn covered(
+    geometry: &Geometry,
+    line: &Line,
+    (low, high): (f64, f64),
+    is_one: impl Fn(u32, &Segment) -> bool,
+) -> Vec<(f64, f64)> {
+    let walls = geometry
+        .segments
+        .iter()
+        .enumerate()
+        .filter(|(index, s)| s.z0 <= high + GAP && s.z1 >= low - GAP && is_one(*index as u32, s));
+    walls.filter_map(|(_, wall)| line.within(wall)).collect()
+}
+
+fn is_within(pieces: &[(f64, f64)], s: f64) -> bool {
+    pieces.iter().any(|&(first, last)| s > first && s < last)
 }
 
 /// One side of a deck's outline or of a hole in it.
 fn of_deck(geometry: &Geometry, surfaces: &Surfaces, (index, deck): (u32, &Plate), line: Line, out: &mut Vec<Edge>) {
     let plane = surfaces.of_deck.get(index as usize).copied().unwrap_or(u32::MAX);
-    let walls = covered(geometry, &line, deck.faces);
+    let walls = covered(geometry, &line, (deck.faces.0 - TO_FLOOR, deck.faces.1 + TO_FLOOR), |_, _| true);
     let mut places: Vec<f64> = walls.iter().flat_map(|&(s, t)| [s, t]).collect();
     let near = || {
         let others = geometry.decks.iter().enumerate().filter(|(i, _)| *i != index as usize);
@@ -223,7 +256,7 @@ fn of_deck(geometry: &Geometry, surfaces: &Surfaces, (index, deck): (u32, &Plate
     }
     let first = out.len();
     for (s0, s1, middle) in line.pieces(places) {
-        if walls.iter().any(|&(s, t)| middle > s && middle < t) {
+        if is_within(&walls, middle) {
             continue;
         }
         let beside = |side: f64| {
@@ -260,15 +293,15 @@ fn of_deck(geometry: &Geometry, surfaces: &Surfaces, (index, deck): (u32, &Plate
 
 /// The upper or lower end of one side of a metal object; the object is on the line's left.
 fn of_block(geometry: &Geometry, (index, z, down): (u32, f64, f64), line: Line, out: &mut Vec<Edge>) {
-    let walls = covered(geometry, &line, (z, z));
+    let walls = covered(geometry, &line, (z, z), |_, _| true);
     let mut places: Vec<f64> = walls.iter().flat_map(|&(s, t)| [s, t]).collect();
-    for deck in at_height(geometry, z) {
+    for deck in at_height(geometry, (z, z)) {
         std::iter::once(&deck.outline).chain(&deck.holes).for_each(|ring| line.meets(ring, &mut places));
     }
     let first = out.len();
     for (s0, s1, middle) in line.pieces(places) {
-        let is_joint = walls.iter().any(|&(s, t)| middle > s && middle < t)
-            || at_height(geometry, z).any(|deck| is_at(deck, line.at(middle), 0.0));
+        let is_joint =
+            is_within(&walls, middle) || at_height(geometry, (z, z)).any(|deck| is_at(deck, line.at(middle), 0.0));
         if !is_joint {
             let left = line.left();
             let faces = [[0.0, 0.0, down], [-left.x, -left.y, 0.0]];
@@ -340,13 +373,13 @@ mod tests {
         // 2.9 + 1.2 + 2.9 and 0.6, less the drawn gap beside the wall and at its face.
         assert!((lengths - (7.6 - 0.02)).abs() < 1e-6, "{:?}", found(&home));
         assert!(found(&home).iter().all(|(e, other)| e[4] == 2.6 && other.is_none()));
-        // Raised above a floor the wall's foot is free, above nothing it stands on the ground.
-        let wall = panel((0.0, 0.0), (4.0, 0.0), (0.3, 1.0), 0);
+        // High above a floor a wall's foot is free, above nothing it stands on the ground.
+        let wall = panel((0.0, 0.0), (4.0, 0.0), (1.0, 2.0), 0);
         let mut home = Resolved { panels: vec![wall], ..Resolved::default() };
-        assert_eq!(found(&home).iter().map(|(e, _)| e[4]).collect::<Vec<_>>(), [1.0]);
+        assert_eq!(found(&home).iter().map(|(e, _)| e[4]).collect::<Vec<_>>(), [2.0]);
         home.decks.push(deck(ring(-9.0, -9.0, 9.0, 9.0), 0.0, 0));
         let heights: Vec<f64> = found(&home).iter().map(|(e, _)| e[4]).filter(|z| *z > 0.0).collect();
-        assert_eq!(heights, [0.3, 1.0]);
+        assert_eq!(heights, [1.0, 2.0]);
     }
 
     #[test]
@@ -383,16 +416,18 @@ mod tests {
         };
         let mut wall = panel((0.0, 0.0), (6.0, 0.0), (0.0, 2.5), 0);
         wall.cuts = vec![cut((1.0, 2.0), (0.0, 2.0), None), cut((3.0, 4.0), (0.9, 2.0), Some(1))];
-        let decks = vec![deck(ring(0.0, -3.0, 6.0, 3.0), 0.0, 0), deck(ring(0.0, -3.0, 5.0, 3.0), 2.7, 0)];
-        let home = Resolved { panels: vec![wall], decks, ..Resolved::default() };
+        // An upper floor that ends before the wall does, and a wall on it, over the void a wall that goes on.
+        let decks = vec![deck(ring(0.0, -3.0, 6.0, 3.0), 0.0, 0), deck(ring(0.0, -3.0, 4.5, 3.0), 2.8, 0)];
+        let above = panel((5.5, 0.05), (6.0, 0.05), (2.8, 5.0), 0);
+        let home = Resolved { panels: vec![wall, above], decks, ..Resolved::default() };
         let mut of_wall: Vec<_> = found(&home).into_iter().filter(|(e, _)| e[1] == 0.0 && e[3] == 0.0).collect();
         of_wall.sort_by(|a, b| a.0[4].total_cmp(&b.0[4]).then(a.0[0].total_cmp(&b.0[0])));
         let expected = [
             ([3.0, 0.0, 4.0, 0.0, 0.9], Some(0)),
             ([1.0, 0.0, 2.0, 0.0, 2.0], None),
             ([3.0, 0.0, 4.0, 0.0, 2.0], Some(1)),
-            // Free where the upper floor has ended.
-            ([5.0, 0.0, 6.0, 0.0, 2.5], None),
+            // Free where the upper floor has ended and no wall goes on.
+            ([4.5, 0.0, 5.49, 0.0, 2.5], None),
         ];
         assert_eq!(of_wall, expected);
     }
