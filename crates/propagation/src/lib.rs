@@ -4,7 +4,8 @@
 //! - [`wall`]: what an assembly passes on average over a channel and its thickness tolerance; studs and joists
 //! - [`Scene`]: a home ready for path gain
 //! - [`Scene::path`] explains the direct path, [`Scene::maps`] fills [`Grid`]s with it
-//! - [`Scene::paths`] finds and explains direct, reflected and diffracted paths, [`Scene::maps_with`] fills grids with them
+//! - [`Scene::paths`] finds and explains direct, reflected and diffracted paths, [`Scene::maps_with`] fills grids with them,
+//!   [`Scene::maps_again`] brings such maps up to date after an edit
 //! - [`antenna`]: dipole, ceiling patch, pattern files, mounting; [`Scene::paths_between`]
 //! - [`diffraction`]: coefficients of the uniform theory of diffraction
 //! - [`free_space_loss`]: ITU-R P.525
@@ -39,6 +40,6 @@ pub use free_space::{MIN_DISTANCE, free_space_loss};
 pub use grid::{Grid, MAX_CELLS};
 pub use path::Path;
 pub use paths::{Interaction, Leg, MAX_REFLECTIONS, PathConfig, Paths, RayPath};
-pub use reflected::{MapConfig, MapError, Maps};
+pub use reflected::{MapConfig, MapError, MapMemory, Maps};
 pub use scene::Scene;
 pub use wall::{Carrier, Tolerance};

@@ -2,7 +2,7 @@
 
 use std::sync::{Arc, OnceLock};
 
-use building::{Electrical, Resolved, ResolvedAssembly};
+use building::{Electrical, Material, Resolved, ResolvedAssembly};
 use findings::Id;
 use num_complex::Complex64;
 use rayon::prelude::*;
@@ -11,6 +11,7 @@ use units::{Db, Point2};
 use crate::edge::{self, Edge, Matrix};
 use crate::error::PropagationError;
 use crate::geometry::{Geometry, Hit, Met};
+use crate::reflected::{self, Column};
 use crate::slab::{FREE_SPACE_IMPEDANCE, Medium, SPEED_OF_LIGHT};
 use crate::surface::Surfaces;
 use crate::table::{self, LANES, Lanes, Table};
@@ -33,7 +34,7 @@ pub struct Scene {
     pub(crate) names: Names,
     /// What each assembly does to a field.
     pub(crate) stuff: Vec<Arc<Stuff>>,
-    tolerance: Tolerance,
+    pub(crate) tolerance: Tolerance,
     /// `[block][carrier group]`.
     blocks: Vec<Vec<Body>>,
     /// `[block][carrier]`.
@@ -41,6 +42,8 @@ pub struct Scene {
     groups: usize,
     surfaces: OnceLock<Surfaces>,
     edges: OnceLock<Vec<Edge>>,
+    /// `[block][carrier]`: what their faces reflect, for maps with reflections.
+    faces: OnceLock<Arc<Vec<Vec<Column>>>>,
 }
 
 /// An assembly at all carriers. Two scenes share it where they have the same assembly.
@@ -51,6 +54,7 @@ pub(crate) struct Stuff {
     walls: Vec<Wall>,
     /// What passes and what is thrown back to either side, in the order of [`ANSWERS`](crate::wall::ANSWERS).
     pub tables: [Table; 3],
+    columns: OnceLock<Vec<[Column; 3]>>,
 }
 
 /// Ids for explaining a path.
@@ -75,7 +79,43 @@ impl Stuff {
             carriers.iter().map(|&carrier| Wall::new(assembly, carrier, tolerance)).collect();
         let walls = walls?;
         let tables = table::tables(&walls);
-        Ok(Self { assembly: assembly.clone(), walls, tables })
+        Ok(Self { assembly: assembly.clone(), walls, tables, columns: OnceLock::new() })
+    }
+
+    /// Layers as numbers: equal ones mean equal tables at the same carriers and tolerance, to the last bit.
+    pub fn content(&self) -> Vec<u64> {
+        let material = |material: &Material| match material.electrical {
+            Electrical::Metal => vec![0],
+            Electrical::Sheet { ohm_per_square } => vec![1, ohm_per_square.to_bits()],
+            Electrical::Dielectric { a, b, c, d, min_ghz, max_ghz } => {
+                [2].into_iter().chain([a, b, c, d, min_ghz, max_ghz].map(f64::to_bits)).collect()
+            }
+        };
+        let mut out = Vec::new();
+        for layer in &self.assembly.layers {
+            out.push(layer.thickness.to_bits());
+            out.extend(material(&layer.material));
+            out.push(u64::from(layer.framing.is_some()));
+            if let Some(framing) = &layer.framing {
+                out.extend([framing.spacing.to_bits(), framing.width.to_bits()]);
+                out.extend(material(&framing.material));
+            }
+        }
+        out
+    }
+
+    /// For each carrier the columns of the tables, for maps with reflections.
+    pub fn columns(&self) -> &[[Column; 3]] {
+        self.columns.get_or_init(|| {
+            let of = |carrier| std::array::from_fn(|answer| Column::of(&self.tables[answer], carrier));
+            (0..self.walls.len()).map(of).collect()
+        })
+    }
+
+    /// Memory that its tables take \[bytes\].
+    pub fn bytes(&self) -> usize {
+        let columns = self.columns.get().into_iter().flatten().flatten();
+        self.tables.iter().map(Table::bytes).sum::<usize>() + columns.map(Column::bytes).sum::<usize>()
     }
 
     pub fn table(&self, answer: Answer) -> &Table {
@@ -142,6 +182,7 @@ impl Scene {
             tolerance,
             surfaces: OnceLock::new(),
             edges: OnceLock::new(),
+            faces: OnceLock::new(),
             carriers: carriers.to_vec(),
             geometry: Geometry::new(home),
             names: names(home),
@@ -160,6 +201,21 @@ impl Scene {
     #[must_use]
     pub fn table_error(&self) -> Db {
         Db(self.stuff.iter().map(|s| s.table(Answer::Through).error_db).fold(0.0, f64::max))
+    }
+
+    /// Memory that it takes besides its assemblies, of points, faces and edges \[bytes\].
+    pub(crate) fn bytes(&self) -> usize {
+        let geometry = &self.geometry;
+        let cuts: usize = geometry.cuts.iter().map(Vec::len).sum();
+        let rings = geometry.decks.iter().map(|d| d.outline.len() + d.holes.iter().map(Vec::len).sum::<usize>());
+        let points = rings.chain(geometry.blocks.iter().map(|b| b.outline.len())).sum::<usize>();
+        let faces = self.faces.get().into_iter().flat_map(|f| f.iter().flatten());
+        // A panel has its own place, its names and its corners in a plane.
+        geometry.segments.len() * 400
+            + cuts * 200
+            + points * 64
+            + faces.map(Column::bytes).sum::<usize>()
+            + self.edges.get().map_or(0, |e| e.len() * size_of::<Edge>())
     }
 
     pub(crate) fn groups(&self) -> usize {
@@ -182,6 +238,27 @@ impl Scene {
 
     pub(crate) fn medium(&self, block: u32, carrier: usize) -> Option<Medium> {
         self.media.get(block as usize)?.get(carrier).copied()
+    }
+
+    /// What a block is made of as numbers: equal ones mean that it passes and reflects the same at the same carriers.
+    pub(crate) fn body_content(&self, block: usize) -> Vec<u64> {
+        let bodies = self.blocks.get(block).into_iter().flatten();
+        let of_body = bodies.flat_map(|b| b.surface.into_iter().chain(b.decay)).map(|x| u64::from(x.to_bits()));
+        let of_medium = self.media.get(block).into_iter().flatten().flat_map(|medium| match medium {
+            Medium::Opaque => [0, 0, 0],
+            Medium::Sheet(ohm) => [1, ohm.to_bits(), 0],
+            Medium::Bulk(epsilon) => [2, epsilon.re.to_bits(), epsilon.im.to_bits()],
+        });
+        of_body.chain(of_medium).collect()
+    }
+
+    /// What a block's faces reflect over the angle.
+    pub(crate) fn face_column(&self, block: u32, carrier: usize) -> Option<&Column> {
+        let faces = self.faces.get_or_init(|| {
+            let of = |media: &Vec<Medium>| media.iter().map(|&medium| reflected::face_column(medium)).collect();
+            Arc::new(self.media.iter().map(of).collect())
+        });
+        faces.get(block as usize)?.get(carrier)
     }
 
     /// Power transmission through a block along a way through it \[m\], at one carrier.

@@ -75,6 +75,11 @@ impl Plane {
         [p[0] - twice * self.normal[0], p[1] - twice * self.normal[1], p[2] - twice * self.normal[2]]
     }
 
+    /// The plane with none of its surfaces.
+    pub(crate) fn bare(&self) -> Self {
+        Self { normal: self.normal, offset: self.offset, members: Vec::new(), corners: Vec::new() }
+    }
+
     pub(crate) fn is_level(&self) -> bool {
         self.normal[2] != 0.0
     }

@@ -90,6 +90,11 @@ impl Table {
         entries.map(|e| [e.te[lane], e.tm[lane], e.cross_re[lane], e.cross_im[lane]]).collect()
     }
 
+    /// Memory that it takes \[bytes\].
+    pub(crate) fn bytes(&self) -> usize {
+        self.entries.len() * size_of::<Entry>()
+    }
+
     /// Transmission at an angle, linear between the entries.
     #[inline]
     pub(crate) fn at(&self, cos: f32, group: usize) -> Entry {

@@ -6,23 +6,34 @@
 //! "crosses the clipped wall". What is left of a wall throws a shadow; a row of receivers lies in the shadow from one
 //! place to another, and both places are linear in the row's position.
 
-use crate::geometry::{Geometry, edges};
+use units::Point2;
+
+use crate::geometry::{edges, inside};
 use crate::surface::{Plane, Surfaces};
 use crate::wall::Answer;
 
 use super::lanes::{LEVEL, Step};
+use super::shadow::{Linear, Rows, Shadow, Stretch};
 use super::sheet::{Sheet, Stuff};
+use super::stage::Stage;
 
 pub(super) type Plan = [f64; 2];
 
 /// Segments shorter than this are not there \[m\].
 const SHORTEST: f64 = 1e-9;
 
+/// What lies outside a wedge by less than this is not left out for it \[rad\]: wedges only save work, and what they leave
+/// out must be far from every path.
+const SLACK: f64 = 1e-9;
+
+/// Directions are told apart to this \[rad\].
+const DIRECTION: f64 = 1.0 / (1u32 << 20) as f64;
+
 pub(super) fn cross(a: Plan, b: Plan) -> f64 {
     a[0] * b[1] - a[1] * b[0]
 }
 
-fn minus(a: Plan, b: Plan) -> Plan {
+pub(super) fn minus(a: Plan, b: Plan) -> Plan {
     [a[0] - b[0], a[1] - b[1]]
 }
 
@@ -68,160 +79,6 @@ impl Frame {
     }
 }
 
-/// Where rows of receivers are: `x = first + u·step`.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Rows {
-    pub first: f64,
-    pub step: f64,
-}
-
-/// A limit on `u`, linear in the row's `y`.
-#[derive(Clone, Copy, Debug)]
-struct Limit {
-    at: f64,
-    per_y: f64,
-    kind: Kind,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
-    From,
-    UpTo,
-    /// No limit on `u`; the value must not be negative.
-    Everywhere,
-}
-
-/// Part of a row: `low ≤ u < high`.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Stretch {
-    pub low: f64,
-    pub high: f64,
-}
-
-impl Stretch {
-    pub(super) const ALL: Self = Self { low: f64::NEG_INFINITY, high: f64::INFINITY };
-    const NONE: Self = Self { low: f64::INFINITY, high: f64::NEG_INFINITY };
-
-    pub(super) fn and(self, other: Self) -> Self {
-        Self { low: self.low.max(other.low), high: self.high.min(other.high) }
-    }
-
-    /// Whole numbers in it, held to `0..count`.
-    #[inline]
-    pub(super) fn samples(self, count: u32) -> (u32, u32) {
-        // Rounded up by hand: older processors have no instruction for it. A cast makes zero of NaN.
-        let at = |u: f64| {
-            let held = u.max(0.0).min(f64::from(count));
-            let whole = held as u32;
-            whole + u32::from(f64::from(whole) < held)
-        };
-        (at(self.low), at(self.high))
-    }
-}
-
-impl Limit {
-    #[inline]
-    fn hold(&self, y: f64, stretch: &mut Stretch) {
-        let value = self.at + self.per_y * y;
-        match self.kind {
-            Kind::From => stretch.low = stretch.low.max(value),
-            Kind::UpTo => stretch.high = stretch.high.min(value),
-            Kind::Everywhere if value < 0.0 => *stretch = Stretch::NONE,
-            Kind::Everywhere => {}
-        }
-    }
-}
-
-/// `constant + per_u·u + per_y·y`.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Linear {
-    constant: f64,
-    per_u: f64,
-    per_y: f64,
-}
-
-impl Linear {
-    #[inline]
-    pub(super) fn at(&self, u: f64, y: f64) -> f64 {
-        self.constant + self.per_u * u + self.per_y * y
-    }
-
-    /// On one line: its value at the line's point 0, and from point to point.
-    #[inline]
-    pub(super) fn on_line(&self, y: f64) -> [f32; 2] {
-        [(self.constant + self.per_y * y) as f32, self.per_u as f32]
-    }
-
-    /// Where it is at least, or at most, a value.
-    pub(super) fn stretch(&self, y: f64, value: f64, at_least: bool) -> Stretch {
-        let rest = value - self.constant - self.per_y * y;
-        let is_there = if at_least { rest <= 0.0 } else { rest >= 0.0 };
-        if self.per_u == 0.0 {
-            return if is_there { Stretch::ALL } else { Stretch::NONE };
-        }
-        let u = rest / self.per_u;
-        if (self.per_u > 0.0) == at_least {
-            Stretch { low: u, high: f64::INFINITY }
-        } else {
-            Stretch { low: f64::NEG_INFINITY, high: u }
-        }
-    }
-}
-
-/// What lies behind a wall, seen from an image.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Shadow {
-    limits: [Limit; 3],
-    /// One over the place of the wall on the way, 1 at the receiver.
-    pub inverse: Linear,
-    pub sheet: u32,
-    /// What it does and the direction of its normal, a number in [`Chain::normals`].
-    pub step: Step,
-}
-
-impl Shadow {
-    /// Limits and inverse place of the shadow of a wall.
-    fn of(image: Plan, [p, q]: [Plan; 2], rows: Rows) -> Option<([Limit; 3], Linear)> {
-        let (p, q) = (minus(p, image), minus(q, image));
-        let d = cross(p, q);
-        if d == 0.0 || !d.is_finite() {
-            return None;
-        }
-        let Rows { first, step } = rows;
-        let x = first - image[0];
-        // c − I = s·p + t·q; behind the wall s ≥ 0, t ≥ 0, s + t ≥ 1.
-        let s = Linear { constant: (x * q[1] + image[1] * q[0]) / d, per_u: step * q[1] / d, per_y: -q[0] / d };
-        let t = Linear { constant: -(image[1] * p[0] + x * p[1]) / d, per_u: -step * p[1] / d, per_y: p[0] / d };
-        let sum = Linear { constant: s.constant + t.constant, per_u: s.per_u + t.per_u, per_y: s.per_y + t.per_y };
-        // Through an end of a wall: from the end alone, so that walls that share it agree to the last bit.
-        let through = |end: Plan, of: Linear| {
-            if end[1] == 0.0 {
-                return Limit { at: of.constant, per_y: of.per_y, kind: Kind::Everywhere };
-            }
-            let slope = end[0] / end[1];
-            let kind = if of.per_u > 0.0 { Kind::From } else { Kind::UpTo };
-            Limit { at: -(x + image[1] * slope) / step, per_y: slope / step, kind }
-        };
-        let behind = if sum.per_u == 0.0 {
-            Limit { at: sum.constant - 1.0, per_y: sum.per_y, kind: Kind::Everywhere }
-        } else {
-            let kind = if sum.per_u > 0.0 { Kind::From } else { Kind::UpTo };
-            Limit { at: (1.0 - sum.constant) / sum.per_u, per_y: -sum.per_y / sum.per_u, kind }
-        };
-        Some(([through(q, s), through(p, t), behind], sum))
-    }
-
-    /// The part of a row in the shadow.
-    #[inline]
-    pub(super) fn stretch(&self, y: f64) -> Stretch {
-        let mut out = Stretch::ALL;
-        for limit in &self.limits {
-            limit.hold(y, &mut out);
-        }
-        out
-    }
-}
-
 /// One image: the mirrors, and what stands between them.
 #[derive(Clone, Debug)]
 pub(super) struct Chain {
@@ -238,6 +95,11 @@ pub(super) struct Chain {
     pub normals: Vec<[f32; 2]>,
     /// Blocks that can be in the way.
     pub blocks: Vec<u32>,
+    /// Shadows of what is not the same in both scenes: mirrors and crossings, and edges of blocks.
+    pub changed: Vec<Shadow>,
+    changed_blocks: Vec<Shadow>,
+    /// True if the image stands in a block that is not in both scenes, so that all paths start in it.
+    pub starts_in_changed: bool,
 }
 
 /// A sequence of mirrors with the images behind each, and the directions in which the last image can be seen.
@@ -264,17 +126,18 @@ impl Sequence {
     }
 
     /// The sequences with one more mirror in which something can be seen.
-    pub(super) fn longer(&self, surfaces: &Surfaces, sheets: &[Sheet], of_plane: &[(usize, usize)]) -> Vec<Self> {
+    pub(super) fn longer(&self, stage: &Stage<'_>) -> Vec<Self> {
         let mut out = Vec::new();
         let image = self.image();
-        let last = self.planes.last().and_then(|&p| surfaces.planes.get(p as usize));
-        for (index, plane) in surfaces.planes.iter().enumerate() {
+        let planes = &stage.surfaces.planes;
+        let last = self.planes.last().and_then(|&p| planes.get(p as usize));
+        for (index, plane) in planes.iter().enumerate() {
             let height = distance(plane, image);
             if plane.is_level() || height == 0.0 || self.planes.last() == Some(&(index as u32)) {
                 continue;
             }
             let mut wedge: Option<[Plan; 2]> = None;
-            for sheet in of(sheets, of_plane, index) {
+            for (_, sheet) in stage.of_plane(index) {
                 let mut segment = [[sheet.a.x, sheet.a.y], [sheet.b.x, sheet.b.y]];
                 if sheet.side(height > 0.0).is_none()
                     || last.is_some_and(|last| !clip(&mut segment, last, distance(last, image) < 0.0))
@@ -299,23 +162,35 @@ impl Sequence {
         out
     }
 
-    /// Prepares the sequence for rows of receivers; `columns` says which column of the tables an answer is in, `heights`
-    /// how low and high its paths come.
+    /// Prepares the sequence for rows of receivers; `heights` says how low and high its paths come.
+    ///
+    /// Nothing if two scenes are looked at and `is_touched` says that what differs between them is on none of its paths.
     pub(super) fn prepare(
         &self,
-        (geometry, surfaces): (&Geometry, &Surfaces),
-        (sheets, of_plane): (&[Sheet], &[(usize, usize)]),
+        stage: &Stage<'_>,
         (rows, heights): (Rows, (f64, f64)),
-        columns: impl Fn(Stuff, Answer) -> u32,
-    ) -> Chain {
+        is_touched: impl Fn(&Chain) -> bool,
+    ) -> Option<Chain> {
         let is_high = |z0: f64, z1: f64| z0 <= heights.1 && z1 >= heights.0;
         let image = self.image();
-        let planes: Vec<&Plane> = self.planes.iter().filter_map(|&p| surfaces.planes.get(p as usize)).collect();
+        let planes: Vec<&Plane> = self.planes.iter().filter_map(|&p| stage.surfaces.planes.get(p as usize)).collect();
         let order = planes.len();
         let mut frames = vec![Frame::HERE; order + 1];
         for leg in (0..order).rev() {
             frames[leg] = frames[leg + 1].after(&Frame::mirror(planes[leg]));
         }
+        let legs: Vec<Leg<'_>> = (0..=order)
+            .map(|leg| Leg {
+                frame: frames[leg],
+                source: self.images.get(leg).copied().unwrap_or(image),
+                before: leg.checked_sub(1).and_then(|l| planes.get(l)).copied(),
+                after: planes.get(leg).copied(),
+            })
+            .collect();
+        let is_seen = |segment: [Plan; 2]| {
+            let Some(wedge) = self.wedge else { return true };
+            seen(image, segment).is_none_or(|s| narrow(wedge, s).is_some())
+        };
         let mut chain = Chain {
             image,
             gates: Vec::with_capacity(order),
@@ -324,109 +199,181 @@ impl Sequence {
             frames,
             normals: Vec::new(),
             blocks: Vec::new(),
+            changed: Vec::new(),
+            changed_blocks: Vec::new(),
+            starts_in_changed: false,
         };
-        for leg in 0..=order {
-            let frame = chain.frames[leg];
-            let before = leg.checked_sub(1).and_then(|l| planes.get(l)).copied();
-            let after = planes.get(leg).copied();
-            let source = self.images.get(leg).copied().unwrap_or(image);
-            // The piece of the way lies beyond the mirror before it and before the mirror after it.
-            let between = |segment: &mut [Plan; 2]| {
-                before.is_none_or(|b| clip(segment, b, distance(b, source) < 0.0))
-                    && after.is_none_or(|a| clip(segment, a, distance(a, source) > 0.0))
-            };
-            let is_seen = |segment: [Plan; 2]| {
-                let Some(wedge) = self.wedge else { return true };
-                seen(image, segment).is_none_or(|s| narrow(wedge, s).is_some())
-            };
-            let mut crossings = Vec::new();
-            for (index, sheet) in sheets.iter().enumerate() {
-                let is_mirror = |p: usize| self.planes.get(p) == Some(&sheet.plane);
-                if is_mirror(leg) || leg > 0 && is_mirror(leg - 1) {
-                    continue;
-                }
-                if matches!(sheet.stuff, Stuff::Block(_)) || !is_high(sheet.z0, sheet.z1) {
+        for (leg, mirror) in legs.iter().zip(&self.planes) {
+            let Some(plane) = leg.after else { continue };
+            let height = distance(plane, leg.source);
+            let mut gate = Vec::new();
+            for (index, sheet) in stage.of_plane(*mirror as usize) {
+                let Some(side) = sheet.side(height > 0.0) else { continue };
+                if !is_high(sheet.z0, sheet.z1) {
                     continue;
                 }
                 let mut segment = [[sheet.a.x, sheet.a.y], [sheet.b.x, sheet.b.y]];
-                if !between(&mut segment) {
+                if leg.before.is_some_and(|b| !clip(&mut segment, b, distance(b, leg.source) < 0.0)) {
                     continue;
                 }
-                let segment = segment.map(|p| frame.of(p));
-                if !is_seen(segment) {
-                    continue;
-                }
-                if let Some((limits, inverse)) = Shadow::of(image, segment, rows) {
-                    let class = chain.class(frame, surfaces, sheet);
-                    let step = Step { column: columns(sheet.stuff, Answer::Through), class };
-                    crossings.push((nearness(image, segment), Shadow { limits, inverse, sheet: index as u32, step }));
-                }
+                let segment = segment.map(|p| leg.frame.of(p));
+                gate.extend(chain.shadow(segment, rows, leg.frame, stage, (index, sheet, side)));
             }
-            for (index, block) in (0u32..).zip(&geometry.blocks) {
-                // A ray through a block leaves it by an edge that is seen, wherever it starts.
-                let is_seen =
-                    edges(&block.outline).any(|(a, b)| is_seen([[a.x, a.y], [b.x, b.y]].map(|p| frame.of(p))));
-                if is_seen && is_high(block.z0, block.z1) && !chain.blocks.contains(&index) {
-                    chain.blocks.push(index);
+            chain.changed.extend(gate.iter().filter(|s| s.marks != stage.all));
+            chain.gates.push(gate);
+            // 1/τ = 1 − d(c)/d(I), with the mirror's plane as the later mirrors show it.
+            let normal = leg.frame.turn([plane.normal[0], plane.normal[1]]);
+            let foot = leg.frame.of([plane.normal[0] * plane.offset, plane.normal[1] * plane.offset]);
+            let offset = normal[0] * foot[0] + normal[1] * foot[1];
+            let from_image = normal[0] * image[0] + normal[1] * image[1] - offset;
+            chain.mirrors.push(Linear {
+                constant: 1.0 - (normal[0] * rows.first - offset) / from_image,
+                per_u: -normal[0] * rows.step / from_image,
+                per_y: -normal[1] / from_image,
+            });
+        }
+        for (index, block) in (0u32..).zip(&stage.geometry.blocks) {
+            // A ray through a block leaves it by an edge that is seen, wherever it starts.
+            let is_way = |leg: &Leg<'_>| {
+                edges(&block.outline).any(|(a, b)| is_seen([[a.x, a.y], [b.x, b.y]].map(|p| leg.frame.of(p))))
+            };
+            if is_high(block.z0, block.z1) && legs.iter().any(is_way) {
+                chain.blocks.push(index);
+                if stage.blocks.get(index as usize).is_some_and(|&m| m != stage.all) {
+                    chain.touch(&block.outline, rows);
                 }
-            }
-            crossings.sort_by(|a, b| a.0.total_cmp(&b.0));
-            chain.crossings.push(crossings.into_iter().map(|(_, shadow)| shadow).collect());
-            if let Some(plane) = after {
-                let height = distance(plane, source);
-                let mut gate = Vec::new();
-                let plane_idx = self.planes[leg] as usize;
-                let (start, end) = of_plane.get(plane_idx).copied().unwrap_or((0, 0));
-                for (index, sheet) in sheets.iter().enumerate().take(end).skip(start) {
-                    let Some(side) = sheet.side(height > 0.0) else { continue };
-                    if !is_high(sheet.z0, sheet.z1) {
-                        continue;
-                    }
-                    let mut segment = [[sheet.a.x, sheet.a.y], [sheet.b.x, sheet.b.y]];
-                    if before.is_some_and(|b| !clip(&mut segment, b, distance(b, source) < 0.0)) {
-                        continue;
-                    }
-                    let segment = segment.map(|p| frame.of(p));
-                    if let Some((limits, inverse)) = Shadow::of(image, segment, rows) {
-                        let class = chain.class(frame, surfaces, sheet);
-                        let step = Step { column: columns(sheet.stuff, side), class };
-                        gate.push(Shadow { limits, inverse, sheet: index as u32, step });
-                    }
-                }
-                chain.gates.push(gate);
-                // 1/τ = 1 − d(c)/d(I), with the mirror's plane as the later mirrors show it.
-                let normal = frame.turn([plane.normal[0], plane.normal[1]]);
-                let foot = frame.of([plane.normal[0] * plane.offset, plane.normal[1] * plane.offset]);
-                let offset = normal[0] * foot[0] + normal[1] * foot[1];
-                let from_image = normal[0] * image[0] + normal[1] * image[1] - offset;
-                chain.mirrors.push(Linear {
-                    constant: 1.0 - (normal[0] * rows.first - offset) / from_image,
-                    per_u: -normal[0] * rows.step / from_image,
-                    per_y: -normal[1] / from_image,
-                });
             }
         }
-        chain
+        let crossing = |chain: &mut Chain, number: usize, leg: &Leg<'_>, index: u32| {
+            let sheet = stage.sheets.get(index as usize)?;
+            let is_mirror = |p: usize| self.planes.get(p) == Some(&sheet.plane);
+            if is_mirror(number)
+                || number > 0 && is_mirror(number - 1)
+                || matches!(sheet.stuff, Stuff::Block(_))
+                || !is_high(sheet.z0, sheet.z1)
+            {
+                return None;
+            }
+            let mut segment = [[sheet.a.x, sheet.a.y], [sheet.b.x, sheet.b.y]];
+            if !leg.clip(&mut segment) {
+                return None;
+            }
+            let segment = segment.map(|p| leg.frame.of(p));
+            if !is_seen(segment) {
+                return None;
+            }
+            let shadow = chain.shadow(segment, rows, leg.frame, stage, (index, sheet, Answer::Through))?;
+            Some((nearness(image, segment), shadow))
+        };
+        for (number, leg) in legs.iter().enumerate() {
+            for &index in &stage.changed {
+                let shadow = crossing(&mut chain, number, leg, index);
+                chain.changed.extend(shadow.map(|(_, shadow)| shadow));
+            }
+        }
+        if !is_touched(&chain) {
+            return None;
+        }
+        for (number, leg) in legs.iter().enumerate() {
+            let all = 0..stage.sheets.len() as u32;
+            let mut crossings: Vec<_> = all.filter_map(|index| crossing(&mut chain, number, leg, index)).collect();
+            crossings.sort_by(|a, b| a.0.total_cmp(&b.0));
+            chain.crossings.push(crossings.into_iter().map(|(_, shadow)| shadow).collect());
+        }
+        Some(chain)
+    }
+}
+
+/// A piece of the way.
+struct Leg<'a> {
+    frame: Frame,
+    /// Where it seems to come from.
+    source: Plan,
+    /// Mirrors at its ends.
+    before: Option<&'a Plane>,
+    after: Option<&'a Plane>,
+}
+
+impl Leg<'_> {
+    /// Keeps what lies beyond the mirror before and before the mirror after it; false if nothing is left.
+    fn clip(&self, segment: &mut [Plan; 2]) -> bool {
+        self.before.is_none_or(|b| clip(segment, b, distance(b, self.source) < 0.0))
+            && self.after.is_none_or(|a| clip(segment, a, distance(a, self.source) > 0.0))
     }
 }
 
 impl Chain {
+    /// True if what is on a path differs between scenes by a block.
+    pub(super) fn has_changed_blocks(&self) -> bool {
+        self.starts_in_changed || !self.changed_blocks.is_empty()
+    }
+
+    fn shadow(
+        &mut self,
+        segment: [Plan; 2],
+        rows: Rows,
+        frame: Frame,
+        stage: &Stage<'_>,
+        (index, sheet, answer): (u32, &Sheet, Answer),
+    ) -> Option<Shadow> {
+        let (limits, inverse) = Shadow::of(self.image, segment, rows)?;
+        let class = self.class(frame, &stage.surfaces, sheet);
+        let step = Step { column: stage.column(sheet.stuff, answer), class };
+        Some(Shadow { limits, inverse, sheet: index, marks: sheet.marks, step })
+    }
+
     fn class(&mut self, frame: Frame, surfaces: &Surfaces, sheet: &Sheet) -> u16 {
         let normal = surfaces.planes.get(sheet.plane as usize).map_or([0.0; 3], |p| p.normal);
-        let shown = frame.turn([normal[0], normal[1]]);
-        let shown = [shown[0] as f32, shown[1] as f32];
-        let same = |n: &[f32; 2]| (n[0] * shown[1] - n[1] * shown[0]).abs() < 1e-6;
-        let found = self.normals.iter().position(same).unwrap_or_else(|| {
+        // Rounded, so that parallel walls share a class, and so that it is their own direction whatever else there is.
+        let shown = frame.turn([normal[0], normal[1]]).map(|x| (x / DIRECTION).round() * DIRECTION);
+        let turn = if shown[0] < 0.0 || shown[0] == 0.0 && shown[1] < 0.0 { -1.0 } else { 1.0 };
+        // Plus zero, so that there is one zero.
+        let shown = shown.map(|x| (turn * x + 0.0) as f32);
+        let found = self.normals.iter().position(|known| *known == shown).unwrap_or_else(|| {
             self.normals.push(shown);
             self.normals.len() - 1
         });
         // A home of more directions than this has no memory to be in.
         found.min(usize::from(LEVEL - 1)) as u16
     }
-}
 
-fn of<'a>(sheets: &'a [Sheet], of_plane: &[(usize, usize)], plane: usize) -> &'a [Sheet] {
-    of_plane.get(plane).and_then(|&(start, end)| sheets.get(start..end)).unwrap_or(&[])
+    /// Notes where paths can lead through a block that is not in both scenes.
+    fn touch(&mut self, outline: &[Point2], rows: Rows) {
+        for frame in &self.frames {
+            let image = frame.back(self.image);
+            self.starts_in_changed |= inside(outline, Point2::new(image[0], image[1]));
+            for (a, b) in edges(outline) {
+                let segment = [[a.x, a.y], [b.x, b.y]].map(|p| frame.of(p));
+                let shadow = Shadow::of(self.image, segment, rows);
+                self.changed_blocks.extend(shadow.map(|(limits, inverse)| Shadow {
+                    limits,
+                    inverse,
+                    sheet: u32::MAX,
+                    marks: 0,
+                    step: Step { column: u32::MAX, class: LEVEL },
+                }));
+            }
+        }
+    }
+
+    /// Where along a line of points a block that is not in both scenes can be in the way to a point, or to the centre of a
+    /// cell that has it, `middle` being the line of centres.
+    pub(super) fn changed_blocks(&self, y: f64, middle: f64, points: u32) -> impl Iterator<Item = Stretch> {
+        let shadows = self.changed_blocks.iter().flat_map(move |s| [s.stretch(y), s.stretch(middle)]);
+        let cell = f64::from(points);
+        let there = shadows.filter(|s| s.low <= s.high);
+        there.map(move |s| Stretch { low: s.low - cell, high: s.high + cell })
+    }
+
+    /// True if what is not in both scenes can be in the way to a line of points, level things left out.
+    pub(super) fn is_touched(&self, y: f64, middle: f64, points: u32, count: u32) -> bool {
+        let walls = self.changed.iter().map(|shadow| shadow.stretch(y));
+        let is_there = |stretch: Stretch| {
+            let (from, to) = stretch.samples(count);
+            from < to
+        };
+        self.starts_in_changed || walls.chain(self.changed_blocks(y, middle, points)).any(is_there)
+    }
 }
 
 pub(super) fn distance(plane: &Plane, p: Plan) -> f64 {
@@ -484,7 +431,9 @@ fn join(a: Option<[Plan; 2]>, b: Option<[Plan; 2]>) -> Option<[Plan; 2]> {
 
 /// What two wedges share; both are narrower than half a turn.
 fn narrow(a: [Plan; 2], b: [Plan; 2]) -> Option<[Plan; 2]> {
-    let within = |w: [Plan; 2], v: Plan| cross(w[0], v) >= 0.0 && cross(v, w[1]) >= 0.0;
+    let size = |v: Plan| v[0].abs() + v[1].abs();
+    let turns_left = |a: Plan, b: Plan| cross(a, b) >= -SLACK * size(a) * size(b);
+    let within = |w: [Plan; 2], v: Plan| turns_left(w[0], v) && turns_left(v, w[1]);
     let right = if within(a, b[0]) {
         b[0]
     } else if within(b, a[0]) {

@@ -7,6 +7,8 @@ use crate::free_space::MIN_DISTANCE;
 use crate::path::LEAST_SHARE;
 use crate::table::{LANES, MIN_COS, Table};
 
+use super::sum::{Sum, times};
+
 /// Receivers side by side.
 pub(super) const WIDTH: usize = 4;
 
@@ -17,14 +19,14 @@ const BINS: usize = 64;
 
 /// One carrier's column of a table: TE, TM, and real and imaginary part of how far they stay in step.
 #[derive(Clone, Debug)]
-pub(super) struct Column {
+pub(crate) struct Column {
     entries: Vec<[f32; 4]>,
     /// Largest share of power that can pass, for each part of the cosines.
     peaks: [f32; BINS],
 }
 
 impl Column {
-    pub(super) fn of(table: &Table, carrier: usize) -> Self {
+    pub(crate) fn of(table: &Table, carrier: usize) -> Self {
         Self::new(table.column(carrier / LANES, carrier % LANES))
     }
 
@@ -42,6 +44,11 @@ impl Column {
         }
         entries.extend(entries.last().copied());
         Self { entries, peaks }
+    }
+
+    /// Memory that it takes \[bytes\].
+    pub(crate) fn bytes(&self) -> usize {
+        size_of::<Self>() + self.entries.len() * size_of::<[f32; 4]>()
     }
 
     /// No more than this passes at any angle whose cosine lies between two.
@@ -79,8 +86,20 @@ pub(super) struct View {
     pub y: f32,
     /// Length in height.
     pub rise: f32,
-    /// Square of the wavelength over 4π.
+    /// Square of the wavelength over 4π, times the share of a cell that a point stands for.
     pub spread: f32,
+}
+
+/// What is the path's share of each receiver, from number `start` on.
+#[derive(Clone, Copy)]
+pub(super) struct Weights<'a> {
+    pub start: u32,
+    /// How many points have it, less how many it is taken from.
+    pub counts: &'a [i32],
+    /// What blocks in the way let pass, where there are any.
+    pub factors: &'a [f32],
+    /// State of the field at the transmitter (power along theta, along phi, and their product), where it is not vertical.
+    pub starts: &'a [[f32; 3]],
 }
 
 /// Angle of incidence and the square and product of the TE direction's parts, for one class.
@@ -103,19 +122,19 @@ pub(super) struct Walls {
     answers: Vec<[Wide; 4]>,
 }
 
-/// Adds a path's power, times a weight, to the receivers from number `start` on.
+/// Adds a path's power to the receivers, `steps` in the order of the way.
 ///
-/// `steps` in the order of the way; one weight for each receiver; where there are any, also one state of the field at the
-/// transmitter (power along theta, along phi, and their product), else it is vertical.
+/// What is added for a point depends on nothing but the receiver and the steps, so that adding and taking away cancel.
 pub(super) fn add(
     view: &View,
     normals: &[[f32; 2]],
-    columns: &[Column],
+    columns: &[&Column],
     steps: &[Step],
-    (start, weights, starts): (u32, &[f32], &[[f32; 3]]),
+    weights: Weights<'_>,
     walls: &mut Walls,
-    power: &mut [f32],
+    sums: &mut [Sum],
 ) {
+    let Weights { start, counts, factors, starts } = weights;
     let Walls { classes, distinct, way, angles, answers } = walls;
     classes.clear();
     distinct.clear();
@@ -131,7 +150,10 @@ pub(super) fn add(
         });
         way.push(found);
     }
-    for (chunk, (power, weights)) in power.chunks_mut(WIDTH).zip(weights.chunks(WIDTH)).enumerate() {
+    for (chunk, (sums, counts)) in sums.chunks_mut(WIDTH).zip(counts.chunks(WIDTH)).enumerate() {
+        if counts.iter().all(|&count| count == 0) {
+            continue;
+        }
         let base = Base::new(view, start as usize + chunk * WIDTH);
         angles.clear();
         angles.extend(classes.iter().map(|&class| match normals.get(usize::from(class)) {
@@ -154,9 +176,12 @@ pub(super) fn add(
                 _ => field.level(wall),
             }
         }
-        for (l, (power, weight)) in power.iter_mut().zip(weights).enumerate() {
-            let share = (field.theta[l] + field.phi[l]).max(LEAST_SHARE);
-            *power += share * base.gain[l] * weight;
+        let mut power: Wide = std::array::from_fn(|l| (field.theta[l] + field.phi[l]).max(LEAST_SHARE) * base.gain[l]);
+        if let Some(factors) = factors.get(chunk * WIDTH..).filter(|f| !f.is_empty()) {
+            power.iter_mut().zip(factors).for_each(|(power, factor)| *power *= factor);
+        }
+        for ((sum, count), power) in sums.iter_mut().zip(counts).zip(power) {
+            *sum = sum.wrapping_add(times(power, *count));
         }
     }
 }

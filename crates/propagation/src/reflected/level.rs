@@ -9,7 +9,8 @@ use crate::geometry::{Geometry, edges, inside};
 use crate::surface::{Member, Surfaces};
 use crate::wall::Answer;
 
-use super::chain::{Chain, Rows, Stretch};
+use super::chain::Chain;
+use super::shadow::{Rows, Stretch};
 use super::sheet::Sheet;
 
 /// What a level crossing or mirror is.

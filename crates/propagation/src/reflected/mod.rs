@@ -5,12 +5,18 @@
 //! everything on a path changes only at the edges of shadows, and between them the field is followed for several
 //! receivers side by side. Powers only: the coherent sum belongs to a point, not to a cell.
 
+mod bends;
 mod bounds;
 mod chain;
 mod lanes;
 mod level;
+mod memory;
+mod parts;
+mod shadow;
 mod sheet;
 mod shine;
+mod stage;
+mod sum;
 mod sweep;
 
 use findings::{Cancelled, Progress};
@@ -26,12 +32,18 @@ use crate::map::empty;
 use crate::paths::PathConfig;
 use crate::scene::Scene;
 use crate::search::face;
+use crate::slab::Medium;
 use crate::table::MIN_COS;
 
-use chain::{Chain, Rows, Sequence};
-use lanes::Column;
+use chain::{Chain, Sequence};
 use level::Levels;
+use shadow::Rows;
+use stage::Stage;
+use sum::{power, times};
 use sweep::{Powers, Scratch, World};
+
+pub(crate) use lanes::Column;
+pub use memory::MapMemory;
 
 /// Images whose walls are kept at a time; bounds the memory in a building of any size.
 const BATCH: usize = 4096;
@@ -103,20 +115,8 @@ impl Scene {
         config: &MapConfig,
         progress: &dyn Progress,
     ) -> Result<Maps, MapError> {
-        for grid in grids {
-            let points = (grid.rows() * grid.columns()) as f64 * (config.points as f64).powi(2);
-            if !(points >= 1.0 && points <= MAX_CELLS as f64) {
-                let cell = grid.cell() / config.points.max(1) as f64;
-                return Err(PropagationError::Grid { cells: points, cell, limit: MAX_CELLS }.into());
-            }
-        }
-        let surfaces = self.surfaces();
-        let sheets = sheet::sheets(&self.geometry, surfaces);
-        let of_plane = sheet::by_plane(&sheets, surfaces.planes.len());
-        let columns: Vec<Vec<Column>> = (0..self.carriers.len()).map(|carrier| self.columns(carrier)).collect();
-        let spreads: Vec<f64> =
-            self.carriers.iter().map(|c| (c.wavelength() / (4.0 * std::f64::consts::PI)).powi(2)).collect();
-        let order = config.paths.order();
+        check(grids, config)?;
+        let stage = Stage::new(None, self);
         let total = (sites.len() * grids.len()) as u64;
         let mut left_out = 0.0f32;
         let mut done = 0;
@@ -124,43 +124,15 @@ impl Scene {
         for site in sites {
             let mut of_site = Vec::with_capacity(grids.len());
             for grid in grids {
-                progress.step("path gain", done, total)?;
-                let points = config.points;
-                let step = grid.cell() / points as f64;
-                let rows = Rows { first: grid.origin().x + 0.5 * step, step };
-                let mut powers = vec![Powers::new(self.carriers.len(), grid.columns()); grid.rows()];
-                if site.at.is_finite() {
-                    let ways = Levels::all(&self.geometry, surfaces, site.at.z, grid.z(), order);
-                    let world = World {
-                        scene: self,
-                        sheets: &sheets,
-                        columns: &columns,
-                        spreads: &spreads,
-                        rows,
-                        count: (grid.columns() * points) as u32,
-                        points,
-                        bottom: grid.origin().y,
-                        ways: &ways,
-                        mounted: &site.mounted,
-                        most_gain: site.mounted.antenna.most_gain() as f32,
-                        order,
-                        neglect: config.neglect.clamp(0.0, 0.5) as f32,
-                    };
-                    let light = Light {
-                        world: &world,
-                        sheets: &sheets,
-                        of_plane: &of_plane,
-                        progress: (progress, done, total),
-                    };
-                    light.all(site.at, order, &mut powers)?;
-                    if config.paths.diffraction {
-                        self.diffract(site, grid, &mut powers, (progress, done, total))?;
-                    }
+                let told = (progress, done, total);
+                let mut powers = self.follow(&stage, (site, grid, config), told)?;
+                if config.paths.diffraction && site.at.is_finite() {
+                    self.diffract(site, grid, &mut powers, told)?;
                 }
-                for of_carrier in powers.iter().flat_map(|p| p.power.iter().zip(&p.left_out)) {
-                    for (power, left) in of_carrier.0.iter().zip(of_carrier.1) {
-                        if *power > 0.0 {
-                            left_out = left_out.max(left / power);
+                for of_carrier in powers.iter().flat_map(|p| p.sums.iter().zip(&p.left_out)) {
+                    for (&sum, left) in of_carrier.0.iter().zip(of_carrier.1) {
+                        if sum > 0 {
+                            left_out = left_out.max(left / power(sum));
                         }
                     }
                 }
@@ -171,6 +143,41 @@ impl Scene {
         }
         progress.step("path gain", total, total)?;
         Ok(Maps { gains, left_out: Db(10.0 * (1.0 + f64::from(left_out)).log10()) })
+    }
+
+    /// Powers by way of mirrors alone; if the stage has two scenes, what those of this one are more than those of the other.
+    fn follow(
+        &self,
+        stage: &Stage<'_>,
+        (site, grid, config): (&Site, &Grid, &MapConfig),
+        told: (&dyn Progress, u64, u64),
+    ) -> Result<Vec<Powers>, MapError> {
+        let (progress, done, total) = told;
+        progress.step("path gain", done, total)?;
+        let mut powers = vec![Powers::new(self.carriers.len(), grid.columns(), config.neglect > 0.0); grid.rows()];
+        if !site.at.is_finite() {
+            return Ok(powers);
+        }
+        let points = config.points;
+        let step = grid.cell() / points as f64;
+        let order = config.paths.order();
+        let spreads: Vec<f64> =
+            self.carriers.iter().map(|c| (c.wavelength() / (4.0 * std::f64::consts::PI)).powi(2)).collect();
+        let world = World {
+            stage,
+            spreads: &spreads,
+            rows: Rows { first: grid.origin().x + 0.5 * step, step },
+            count: (grid.columns() * points) as u32,
+            points,
+            bottom: grid.origin().y,
+            ways: &Levels::all(&stage.geometry, &stage.surfaces, site.at.z, grid.z(), order),
+            mounted: &site.mounted,
+            most_gain: site.mounted.antenna.most_gain() as f32,
+            order,
+            neglect: config.neglect.clamp(0.0, 0.5) as f32,
+        };
+        Light { world: &world, progress: told }.all(site.at, order, &mut powers)?;
+        Ok(powers)
     }
 
     /// Adds the paths by way of edges to the cells, taken at their centres.
@@ -188,8 +195,8 @@ impl Scene {
                 detour.aim(self, edge, site.at, ends);
                 for column in 0..grid.columns() {
                     detour.powers(self, edge, (site, grid.centre(row, column)), |carrier, gain| {
-                        if let Some(power) = powers.power.get_mut(carrier).and_then(|p| p.get_mut(column)) {
-                            *power += gain;
+                        if let Some(sum) = powers.sums.get_mut(carrier).and_then(|s| s.get_mut(column)) {
+                            *sum = sum.wrapping_add(times(gain, 1));
                         }
                     });
                 }
@@ -197,31 +204,35 @@ impl Scene {
             Ok(())
         })
     }
+}
 
-    /// Columns of one carrier: through, from the first and from the last side for each assembly, then blocks' faces.
-    fn columns(&self, carrier: usize) -> Vec<Column> {
-        let mut out = Vec::new();
-        for stuff in &self.stuff {
-            out.extend(stuff.tables.iter().map(|table| Column::of(table, carrier)));
+/// # Errors
+/// [`MapError::Grid`] for no points or more than [`MAX_CELLS`] in a grid.
+fn check(grids: &[Grid], config: &MapConfig) -> Result<(), MapError> {
+    for grid in grids {
+        let points = (grid.rows() * grid.columns()) as f64 * (config.points as f64).powi(2);
+        if !(points >= 1.0 && points <= MAX_CELLS as f64) {
+            let cell = grid.cell() / config.points.max(1) as f64;
+            return Err(PropagationError::Grid { cells: points, cell, limit: MAX_CELLS }.into());
         }
-        for block in 0..self.geometry.blocks.len() as u32 {
-            let entries = (0..=FACE_INTERVALS).map(|i| {
-                let cos = MIN_COS + (1.0 - MIN_COS) * i as f64 / FACE_INTERVALS as f64;
-                let (te, tm) = self.medium(block, carrier).map_or_else(Default::default, |m| face(m, cos));
-                let cross = te * tm.conj();
-                [te.norm_sqr() as f32, tm.norm_sqr() as f32, cross.re as f32, cross.im as f32]
-            });
-            out.push(Column::new(entries.collect()));
-        }
-        out
     }
+    Ok(())
+}
+
+/// What a face of a block of this reflects over the angle.
+pub(crate) fn face_column(medium: Medium) -> Column {
+    let entries = (0..=FACE_INTERVALS).map(|i| {
+        let cos = MIN_COS + (1.0 - MIN_COS) * i as f64 / FACE_INTERVALS as f64;
+        let (te, tm) = face(medium, cos);
+        let cross = te * tm.conj();
+        [te.norm_sqr() as f32, tm.norm_sqr() as f32, cross.re as f32, cross.im as f32]
+    });
+    Column::new(entries.collect())
 }
 
 /// What is needed to make images and let them shine on the rows.
 struct Light<'a> {
     world: &'a World<'a>,
-    sheets: &'a [sheet::Sheet],
-    of_plane: &'a [(usize, usize)],
     /// Who is told, and how many maps of how many are done.
     progress: (&'a dyn Progress, u64, u64),
 }
@@ -229,7 +240,7 @@ struct Light<'a> {
 impl Light<'_> {
     /// All images of a site, those with fewer mirrors first: what they bring lets weak ones be left out.
     fn all(&self, site: Point3, order: usize, powers: &mut [Powers]) -> Result<(), MapError> {
-        let surfaces = self.world.scene.surfaces();
+        let stage = self.world.stage;
         let mut sequences = vec![Sequence::site([site.x, site.y])];
         for mirrors in 0..=order {
             let mut batch = Vec::new();
@@ -237,7 +248,7 @@ impl Light<'_> {
             for sequence in &sequences {
                 // Sequences of the last order are never all held: their number may be large.
                 if mirrors + 1 < order {
-                    next.extend(sequence.longer(surfaces, self.sheets, self.of_plane));
+                    next.extend(sequence.longer(stage));
                 }
                 batch.push(sequence.clone());
                 if batch.len() >= BATCH {
@@ -249,7 +260,7 @@ impl Light<'_> {
             if mirrors + 1 == order {
                 let mut batch = Vec::new();
                 for sequence in &sequences {
-                    batch.extend(sequence.longer(surfaces, self.sheets, self.of_plane));
+                    batch.extend(sequence.longer(stage));
                     if batch.len() >= BATCH {
                         self.shine(&batch, powers)?;
                         batch.clear();
@@ -265,13 +276,10 @@ impl Light<'_> {
 
     fn shine(&self, batch: &[Sequence], powers: &mut [Powers]) -> Result<(), MapError> {
         let world = self.world;
-        let home = (&world.scene.geometry, world.scene.surfaces());
+        let is_touched = |chain: &Chain| world.is_touched(chain, powers.len());
         let chains: Vec<Chain> = batch
             .par_iter()
-            .map(|s| {
-                let rows = (world.rows, world.heights(s.order()));
-                s.prepare(home, (self.sheets, self.of_plane), rows, |stuff, answer| world.column(stuff, answer))
-            })
+            .filter_map(|s| s.prepare(world.stage, (world.rows, world.heights(s.order())), is_touched))
             .collect();
         powers.par_iter_mut().enumerate().try_for_each_init(Scratch::default, |scratch, (row, powers)| {
             let (progress, done, total) = self.progress;
@@ -287,8 +295,8 @@ impl Light<'_> {
 fn map_of(grid: &Grid, carrier: usize, powers: &[Powers]) -> GainMap {
     let mut map = empty(grid);
     for row in powers {
-        let power = row.power.get(carrier).into_iter().flatten();
-        map.gain_db.extend(power.map(|p| 10.0 * p.log10()));
+        let sums = row.sums.get(carrier).into_iter().flatten();
+        map.gain_db.extend(sums.map(|&sum| 10.0 * power(sum).log10()));
     }
     map
 }

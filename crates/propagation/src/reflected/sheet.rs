@@ -26,6 +26,8 @@ pub(super) struct Sheet {
     pub plane: u32,
     /// True if its own first side is that of the plane's normal.
     pub aligned: bool,
+    /// Which scenes it is in, see [`super::stage`].
+    pub marks: u8,
 }
 
 impl Sheet {
@@ -40,22 +42,30 @@ impl Sheet {
     }
 }
 
-/// All sheets, in the order of the planes' members.
+/// All sheets, panels first, in the order of the home.
 pub(super) fn sheets(geometry: &Geometry, surfaces: &Surfaces) -> Vec<Sheet> {
-    let mut out = Vec::new();
-    for (plane, of) in surfaces.planes.iter().enumerate() {
+    // Not in the order of planes: which plane comes first depends on the walls that happen to lie in it.
+    let mut upright = Vec::new();
+    for (plane, of) in (0..).zip(&surfaces.planes) {
         for &(member, aligned) in &of.members {
             match member {
-                Member::Panel(index) => panel(geometry, index, plane as u32, aligned, &mut out),
-                Member::Side(index, edge) => {
-                    let Some(block) = geometry.blocks.get(index as usize) else { continue };
-                    let Some((a, b)) = edges(&block.outline).nth(edge as usize) else { continue };
-                    let (z0, z1, stuff) = (block.z0, block.z1, Stuff::Block(index));
-                    out.push(Sheet { a, b, z0, z1, stuff, plane: plane as u32, aligned });
-                }
+                Member::Panel(index) => upright.push(((0, index, 0), plane, aligned)),
+                Member::Side(index, edge) => upright.push(((1, index, edge), plane, aligned)),
                 Member::Deck(_) | Member::Lid(..) => {}
             }
         }
+    }
+    upright.sort_unstable();
+    let mut out = Vec::new();
+    for ((is_block, index, edge), plane, aligned) in upright {
+        if is_block == 0 {
+            panel(geometry, index, plane, aligned, &mut out);
+            continue;
+        }
+        let Some(block) = geometry.blocks.get(index as usize) else { continue };
+        let Some((a, b)) = edges(&block.outline).nth(edge as usize) else { continue };
+        let (z0, z1, stuff) = (block.z0, block.z1, Stuff::Block(index));
+        out.push(Sheet { a, b, z0, z1, stuff, plane, aligned, marks: 0 });
     }
     out
 }
@@ -92,21 +102,10 @@ fn panel(geometry: &Geometry, index: u32, plane: u32, aligned: bool, out: &mut V
             let stuff = Stuff::Assembly(assembly);
             match out.get_mut(first..).and_then(|column| column.last_mut()) {
                 Some(below) if below.stuff == stuff && below.z1 == z0 => below.z1 = z1,
-                _ => out.push(Sheet { a: point(s0), b: point(s1), z0, z1, stuff, plane, aligned }),
+                _ => out.push(Sheet { a: point(s0), b: point(s1), z0, z1, stuff, plane, aligned, marks: 0 }),
             }
         }
     }
-}
-
-/// Where the sheets of each plane start and end.
-pub(super) fn by_plane(sheets: &[Sheet], planes: usize) -> Vec<(usize, usize)> {
-    let mut out = vec![(0, 0); planes];
-    for (index, sheet) in sheets.iter().enumerate() {
-        if let Some(range) = out.get_mut(sheet.plane as usize) {
-            *range = if range.1 == 0 { (index, index + 1) } else { (range.0, index + 1) };
-        }
-    }
-    out
 }
 
 /// Places where something changes, from one end to the other.

@@ -3,10 +3,11 @@
 use crate::antenna::Antenna;
 use crate::search::SHORTEST_CHORD;
 
-use super::chain::{Chain, Rows};
-use super::lanes::{self, Step, View};
+use super::chain::Chain;
+use super::lanes::{self, Step, View, Weights};
 use super::level::{self, Levels};
-use super::sweep::{Powers, Scratch, World};
+use super::shadow::Rows;
+use super::sweep::{Powers, Scratch, Side, World};
 
 impl World<'_> {
     /// Adds a path so near that it is not the same at all points of a cell.
@@ -15,51 +16,60 @@ impl World<'_> {
         chain: &Chain,
         way: &Levels,
         y: f64,
-        (from, to): (u32, u32),
+        (from, to, side): (u32, u32, Side),
         scratch: &mut Scratch,
         powers: &mut Powers,
     ) {
         let steps: Vec<Step> = scratch.on_way.iter().map(|(_, step)| *step).collect();
-        let per_point = 1.0 / (self.points * self.points) as f32;
+        let count = (to - from) as usize;
+        let counts = vec![side.sign; count];
+        let mut sums = vec![0; count];
         for carrier in 0..self.spreads.len() {
             let view = self.view(chain, way, y, carrier, (self.rows.first, self.rows.step));
             scratch.factors.clear();
-            scratch.factors.resize((to - from) as usize, per_point);
-            self.blocks(chain, way, y, (self.rows, from), carrier, &mut scratch.factors);
-            let mut power = vec![0.0; (to - from) as usize];
+            if !chain.blocks.is_empty() {
+                scratch.factors.resize(count, 1.0);
+                self.blocks(chain, way, (y, side.mark), (self.rows, from), carrier, &mut scratch.factors);
+            }
             self.starts(chain, way, y, (self.rows, from, to), &mut scratch.starts);
-            let weights = (from, &scratch.factors[..], &scratch.starts[..]);
-            lanes::add(&view, &chain.normals, &self.columns[carrier], &steps, weights, &mut scratch.walls, &mut power);
-            for (point, power) in (from as usize..).zip(power) {
-                if let Some(cell) = powers.power.get_mut(carrier).and_then(|p| p.get_mut(point / self.points)) {
-                    *cell += power;
+            let Scratch { factors, starts, walls, .. } = scratch;
+            let weights = Weights { start: from, counts: &counts, factors, starts };
+            sums.fill(0);
+            lanes::add(&view, &chain.normals, &self.stage.columns[carrier], &steps, weights, walls, &mut sums);
+            let cells = powers.sums.get_mut(carrier).map_or(&mut [][..], |s| s);
+            for (point, sum) in (from as usize..).zip(&sums) {
+                if let Some(cell) = cells.get_mut(point / self.points) {
+                    *cell = cell.wrapping_add(*sum);
                 }
             }
         }
     }
 
-    /// Adds the paths of a row's cells, each taken at the cells' centres and weighed by the points that have it.
+    /// Adds the paths of a row's cells, each taken at the cells' centres as often as there are points that have it.
     pub(super) fn shine(&self, chain: &Chain, way: &Levels, y: f64, scratch: &mut Scratch, powers: &mut Powers) {
         let step = self.rows.step * self.points as f64;
         let rows = Rows { first: self.rows.first + 0.5 * (step - self.rows.step), step };
-        let Scratch { groups, steps, weights, factors, starts, walls, .. } = scratch;
+        let Scratch { groups, steps, counts, factors, starts, walls, .. } = scratch;
         for group in groups.iter() {
             let range = group.start as usize..group.end as usize;
-            let weights = weights.get(group.weights..).and_then(|w| w.get(range.clone()));
+            let counts = counts.get(group.counts..).and_then(|c| c.get(range.clone()));
             let steps = steps.get(group.steps.0..group.steps.1);
-            let (Some(weights), Some(steps)) = (weights, steps) else { continue };
+            let (Some(counts), Some(steps)) = (counts, steps) else { continue };
+            // Of two scenes most have what they had.
+            if counts.iter().all(|&count| count == 0) {
+                continue;
+            }
             self.starts(chain, way, y, (rows, group.start, group.end), starts);
-            for (carrier, power) in powers.power.iter_mut().enumerate() {
-                let Some(power) = power.get_mut(range.clone()) else { continue };
+            for (carrier, sums) in powers.sums.iter_mut().enumerate() {
+                let Some(sums) = sums.get_mut(range.clone()) else { continue };
                 let view = self.view(chain, way, y, carrier, (rows.first, rows.step));
-                let mut weights = (group.start, weights, &starts[..]);
+                factors.clear();
                 if !chain.blocks.is_empty() {
-                    factors.clear();
-                    factors.extend_from_slice(weights.1);
-                    self.blocks(chain, way, y, (rows, group.start), carrier, factors);
-                    weights.1 = factors;
+                    factors.resize(counts.len(), 1.0);
+                    self.blocks(chain, way, (y, group.mark), (rows, group.start), carrier, factors);
                 }
-                lanes::add(&view, &chain.normals, &self.columns[carrier], steps, weights, walls, power);
+                let weights = Weights { start: group.start, counts, factors, starts };
+                lanes::add(&view, &chain.normals, &self.stage.columns[carrier], steps, weights, walls, sums);
             }
         }
     }
@@ -83,13 +93,14 @@ impl World<'_> {
         }));
     }
 
+    /// The strength is that of one point of a cell.
     fn view(&self, chain: &Chain, way: &Levels, y: f64, carrier: usize, (first, step): (f64, f64)) -> View {
         View {
             x: (first - chain.image[0]) as f32,
             step: step as f32,
             y: (y - chain.image[1]) as f32,
             rise: way.rise as f32,
-            spread: self.spreads[carrier] as f32,
+            spread: self.spreads[carrier] as f32 / (self.points * self.points) as f32,
         }
     }
 
@@ -98,7 +109,7 @@ impl World<'_> {
         &self,
         chain: &Chain,
         way: &Levels,
-        y: f64,
+        (y, mark): (f64, u8),
         (rows, from): (Rows, u32),
         carrier: usize,
         factors: &mut [f32],
@@ -110,10 +121,10 @@ impl World<'_> {
             let length = (dx * dx + dy * dy + way.rise * way.rise).sqrt();
             // The mirrors' places are linear in the map's own points.
             let own = (rows.first + u * rows.step - self.rows.first) / self.rows.step;
-            for &block in &chain.blocks {
-                level::chords(&self.scene.geometry, block, (chain, way), self.rows, (own, y), length, |chord| {
+            for &block in chain.blocks.iter().filter(|&&block| self.is_block_of(block, mark)) {
+                level::chords(&self.stage.geometry, block, (chain, way), self.rows, (own, y), length, |chord| {
                     if chord >= SHORTEST_CHORD {
-                        *factor *= self.scene.through_block(block, carrier, chord) as f32;
+                        *factor *= self.stage.through_block(block, carrier, chord) as f32;
                     }
                 });
             }
