@@ -8,7 +8,7 @@ use findings::{Cancelled, NoProgress, Progress, Source};
 use network::RadioSetting;
 use network::results::GainMap;
 use propagation::antenna::Antenna;
-use propagation::{Carrier, Grid, MapConfig, MapError, PathConfig, Paths, Scene, Site};
+use propagation::{Carrier, Grid, MapConfig, MapError, MapMemory, PathConfig, Paths, Scene, Site};
 use radio_profile::Band;
 use units::{Db, Hertz, Point3};
 
@@ -57,6 +57,8 @@ pub(crate) struct Gains {
     scene: Scene,
     /// By site, to the cells that designs are assessed on.
     sites: Mutex<Vec<(Site, SiteGains)>>,
+    /// Whole maps, brought up to date after edits; shared with the gains of the home before.
+    memory: Arc<Mutex<MapMemory>>,
     /// By both ends without patterns, at each carrier.
     pairs: Mutex<BTreeMap<[Place; 2], [Db; BANDS]>>,
 }
@@ -64,13 +66,13 @@ pub(crate) struct Gains {
 impl Gains {
     pub fn new(home: &Resolved) -> Result<Self, NotComputable> {
         let scene = Scene::new(home, &CARRIERS).map_err(|e| NotComputable::because(e.to_string()))?;
-        Ok(Self { scene, sites: Mutex::default(), pairs: Mutex::default() })
+        Ok(Self { scene, sites: Mutex::default(), memory: Arc::default(), pairs: Mutex::default() })
     }
 
     /// The same for the home after an edit.
     pub fn after_edit(&self, home: &Resolved) -> Result<Self, NotComputable> {
         let scene = self.scene.after_edit(home).map_err(|e| NotComputable::because(e.to_string()))?;
-        Ok(Self { scene, sites: Mutex::default(), pairs: Mutex::default() })
+        Ok(Self { scene, sites: Mutex::default(), memory: self.memory.clone(), pairs: Mutex::default() })
     }
 
     /// All paths from an antenna to a place at the carrier of a band; into its strongest direction the antenna has no
@@ -117,7 +119,24 @@ impl Gains {
         grids: &[Grid],
         progress: &dyn Progress,
     ) -> Result<Vec<Vec<Vec<GainMap>>>, MapError> {
-        self.maps_on(JUDGED, sites, grids, progress)
+        // Whoever else is at the memory keeps it; the bits are the same without.
+        match self.memory.try_lock() {
+            Ok(mut memory) => {
+                let maps = self.scene.maps_again(sites, grids, &config(JUDGED), &mut memory, progress)?;
+                Ok(off_peak(sites, maps.gains))
+            }
+            Err(_) => self.maps_on(JUDGED, sites, grids, progress),
+        }
+    }
+
+    /// The same on fewer paths, for comparing places and for a quick look.
+    pub fn quick_maps(
+        &self,
+        sites: &[Site],
+        grids: &[Grid],
+        progress: &dyn Progress,
+    ) -> Result<Vec<Vec<Vec<GainMap>>>, MapError> {
+        self.maps_on(COMPARED, sites, grids, progress)
     }
 
     fn maps_on(
@@ -127,22 +146,14 @@ impl Gains {
         grids: &[Grid],
         progress: &dyn Progress,
     ) -> Result<Vec<Vec<Vec<GainMap>>>, MapError> {
-        let config = MapConfig { paths, points: 1, neglect: 0.0 };
-        let mut gains = self.scene.maps_with(sites, grids, &config, progress)?.gains;
-        for (site, maps) in sites.iter().zip(&mut gains) {
-            let peak = peak(site).0 as f32;
-            if peak != 0.0 {
-                maps.iter_mut().flatten().flat_map(|map| &mut map.gain_db).for_each(|gain| *gain -= peak);
-            }
-        }
-        Ok(gains)
+        Ok(off_peak(sites, self.scene.maps_with(sites, grids, &config(paths), progress)?.gains))
     }
 
     /// Gains from candidate places to the cells of a field [dB], `[place][carrier][cell]`, for comparing them.
     pub fn compared(&self, field: &Field, places: &[Point3]) -> Vec<Vec<Vec<f32>>> {
         let places: Vec<Site> = places.iter().map(|&at| at.into()).collect();
         // Grids were laid out by the field, and nobody cancels.
-        let maps = self.maps_on(COMPARED, &places, &field.grids, &NoProgress).unwrap_or_default();
+        let maps = self.quick_maps(&places, &field.grids, &NoProgress).unwrap_or_default();
         maps.iter().map(|maps| of_cells(field, maps)).collect()
     }
 
@@ -175,6 +186,21 @@ impl Gains {
         known.extend(missing.into_iter().zip(&maps).map(|(site, maps)| (site, Arc::new(of_cells(field, maps)))));
         Ok(sites.iter().filter_map(|site| find(&known, site)).collect())
     }
+}
+
+fn config(paths: PathConfig) -> MapConfig {
+    MapConfig { paths, points: 1, neglect: 0.0 }
+}
+
+/// Takes the antennas' strongest directions off their maps.
+fn off_peak(sites: &[Site], mut gains: Vec<Vec<Vec<GainMap>>>) -> Vec<Vec<Vec<GainMap>>> {
+    for (site, maps) in sites.iter().zip(&mut gains) {
+        let peak = peak(site).0 as f32;
+        if peak != 0.0 {
+            maps.iter_mut().flatten().flat_map(|map| &mut map.gain_db).for_each(|gain| *gain -= peak);
+        }
+    }
+    gains
 }
 
 /// What an antenna sends into its strongest direction.

@@ -62,7 +62,8 @@ pub struct MapRequest {
     pub band: Option<Band>,
     /// What to show.
     pub quantity: Quantity,
-    /// Side of a cell, for a quick look; none for that of the coverage figure.
+    /// Side of a cell, for a quick look, on the direct and once reflected paths alone; none for the cells and paths of the
+    /// coverage figure.
     pub cell: Option<Metres>,
 }
 
@@ -219,7 +220,10 @@ impl Evaluator {
             return Err(MapError::Grid(format!("storey `{}` has no room to map", request.storey)));
         };
         let radios = self.radios(design, request.band);
-        let maps = self.gains.maps(&radios.sites, &grids, progress)?;
+        let maps = match request.cell {
+            None => self.gains.maps(&radios.sites, &grids, progress)?,
+            Some(_) => self.gains.quick_maps(&radios.sites, &grids, progress)?,
+        };
         let mut judge = Judge::new(&radios, &targets);
 
         let num = plan.rows() * plan.columns();
