@@ -9,6 +9,7 @@
 //! - [`antenna`]: dipole, ceiling patch, pattern files, mounting; [`Scene::paths_between`]
 //! - [`diffraction`]: coefficients of the uniform theory of diffraction
 //! - [`free_space_loss`]: ITU-R P.525
+//! - [`models`]: statistical models and the paths side by side; building entry loss
 //! - [`reliability`]: shadowing, fading margin, probability of a link and covered share of an area
 //!
 //! This crate does not know what a radio sends over a path.
@@ -22,6 +23,7 @@ mod free_space;
 mod geometry;
 mod grid;
 mod map;
+pub mod models;
 mod path;
 mod paths;
 mod quadrature;

@@ -232,6 +232,11 @@ impl Scene {
         self.edges.get_or_init(|| edge::all(&self.geometry, self.surfaces(), |block| self.is_metal(block)))
     }
 
+    /// The build-up of an assembly.
+    pub(crate) fn assembly(&self, assembly: u32) -> Option<&ResolvedAssembly> {
+        self.stuff.get(assembly as usize).map(|stuff| &stuff.assembly)
+    }
+
     pub(crate) fn walls(&self, assembly: u32, carrier: usize) -> Option<&Wall> {
         self.stuff.get(assembly as usize)?.walls.get(carrier)
     }
