@@ -68,13 +68,27 @@ impl From<Point3> for Site {
     }
 }
 
+impl Site {
+    /// True if it is somewhere and its antenna, if it matters, looks somewhere.
+    pub(crate) fn is_finite(&self) -> bool {
+        self.at.is_finite() && self.mounted.is_finite()
+    }
+}
+
 impl Mounted {
+    fn is_finite(&self) -> bool {
+        self.antenna == Antenna::Isotropic || (self.azimuth_deg.is_finite() && self.downtilt_deg.is_finite())
+    }
+
     /// Amplitude along theta and phi into a direction (any length), over an isotropic antenna; the sum of the squares is
-    /// the power gain. Zero length counts as forward.
+    /// the power gain. Zero length counts as forward; an antenna with an aim that is no number sends nothing.
     #[must_use]
     pub fn amplitude(&self, direction: [f64; 3]) -> [f64; 2] {
         if self.antenna == Antenna::Isotropic {
             return [1.0, 0.0];
+        }
+        if !self.is_finite() {
+            return [0.0, 0.0];
         }
         let norm = direction.iter().map(|x| x * x).sum::<f64>().sqrt();
         let k = if norm > 0.0 { direction.map(|x| x / norm) } else { [1.0, 0.0, 0.0] };
@@ -249,19 +263,29 @@ impl Pattern {
         open("elevation", &elevations, -90.0, 90.0)?;
         let last = azimuths.first().map_or(360.0, |first| first + 360.0);
         open("azimuth", &azimuths, azimuths.first().copied().unwrap_or(0.0), last)?;
-        let mut gains = vec![0.0; azimuths.len() * elevations.len()];
-        let mut counts = vec![0usize; gains.len()];
-        for [azimuth, elevation, gain] in rows {
-            let column = azimuths.partition_point(|&a| a < azimuth);
-            let row = elevations.partition_point(|&e| e < elevation);
-            let at = row * azimuths.len() + column;
-            gains[at] = 10f64.powf(gain / 10.0);
-            counts[at] += 1;
+        // Each row's place in the table, in order: a table is made only once every place is known to be taken once, since
+        // scattered directions would make it as large as the square of their number.
+        let mut places: Vec<(usize, f64)> = rows
+            .iter()
+            .map(|[azimuth, elevation, gain]| {
+                let column = azimuths.partition_point(|a| a < azimuth);
+                let row = elevations.partition_point(|e| e < elevation);
+                (row * azimuths.len() + column, 10f64.powf(gain / 10.0))
+            })
+            .collect();
+        places.sort_by_key(|&(at, _)| at);
+        let mut next = 0;
+        for same in places.chunk_by(|a, b| a.0 == b.0) {
+            let (at, count) = (same.first().map_or(next, |p| p.0), same.len());
+            if at != next || count != 1 {
+                return Err(gap(&azimuths, &elevations, next, if at == next { count } else { 0 }));
+            }
+            next += 1;
         }
-        if let Some(at) = counts.iter().position(|&c| c != 1) {
-            let (azimuth, elevation) = (azimuths[at % azimuths.len()], elevations[at / azimuths.len()]);
-            return Err(PatternError::Gap { azimuth, elevation, count: counts[at] });
+        if next < azimuths.len() * elevations.len() {
+            return Err(gap(&azimuths, &elevations, next, 0));
         }
+        let mut gains: Vec<f64> = places.into_iter().map(|(_, gain)| gain).collect();
         // Both 0 and 360: the last column is the first.
         if azimuths.first() == Some(&0.0) && azimuths.last() == Some(&360.0) {
             let count = azimuths.len();
@@ -288,6 +312,13 @@ impl Pattern {
         let on = |row: usize| at(row, left) + along * (at(row, right) - at(row, left));
         on(above - 1) + up * (on(above) - on(above - 1))
     }
+}
+
+/// The direction at a place of the table, given so many times.
+fn gap(azimuths: &[f64], elevations: &[f64], at: usize, count: usize) -> PatternError {
+    let of = |angles: &[f64], index: usize| angles.get(index).copied().unwrap_or(f64::NAN);
+    let columns = azimuths.len().max(1);
+    PatternError::Gap { azimuth: of(azimuths, at % columns), elevation: of(elevations, at / columns), count }
 }
 
 fn open(angle: &'static str, angles: &[f64], from: f64, to: f64) -> Result<(), PatternError> {

@@ -50,6 +50,12 @@ pub enum PropagationError {
         /// Its width \[Hz\].
         width: f64,
     },
+    /// The tolerance of thicknesses is no share.
+    #[error("a tolerance of thicknesses of {thickness} is no share of them; give 0 or more and less than 1")]
+    Tolerance {
+        /// The tolerance.
+        thickness: f64,
+    },
     /// An index of the resolved home points nowhere.
     #[error("`{element}` refers to assembly number {index}, but there are {count}")]
     Assembly {

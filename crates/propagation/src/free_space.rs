@@ -16,7 +16,7 @@ pub const MIN_DISTANCE: f64 = 0.1;
 /// is rounded by 0.048 dB).
 ///
 /// # Validity
-/// Far field; nearer than [`MIN_DISTANCE`] it stays as at that distance.
+/// Far field; nearer than [`MIN_DISTANCE`] it stays as at that distance. NaN if the distance or the frequency is no number.
 ///
 /// # Example
 /// ```
@@ -27,5 +27,7 @@ pub const MIN_DISTANCE: f64 = 0.1;
 #[must_use]
 pub fn free_space_loss(distance: Metres, frequency: Hertz) -> Db {
     let wavelength = SPEED_OF_LIGHT / frequency.0;
-    Db(20.0 * (4.0 * std::f64::consts::PI * distance.0.max(MIN_DISTANCE) / wavelength).log10())
+    // Not `max`, which would take NaN for near.
+    let distance = if distance.0 < MIN_DISTANCE { MIN_DISTANCE } else { distance.0 };
+    Db(20.0 * (4.0 * std::f64::consts::PI * distance / wavelength).log10())
 }

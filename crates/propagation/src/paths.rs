@@ -129,7 +129,7 @@ impl Scene {
     /// reflections.
     ///
     /// # Validity
-    /// Finite points and an index into [`Scene::carriers`]; anything else has no path and a gain of −∞ dB. The work
+    /// Finite points, aims of antennas and an index into [`Scene::carriers`]; anything else has no path and a gain of −∞ dB. The work
     /// grows as the number of planes to the power of the reflections.
     #[must_use]
     pub fn paths(&self, from: Point3, to: Point3, carrier_idx: usize, config: &PathConfig) -> Paths {
@@ -143,12 +143,13 @@ impl Scene {
     /// vertical).
     #[must_use]
     pub fn paths_between(&self, from: &Site, to: &Site, carrier_idx: usize, config: &PathConfig) -> Paths {
+        let is_somewhere = from.is_finite() && to.is_finite();
         let ends = [&from.mounted, &to.mounted];
         let (from, to) = (from.at, to.at);
         let nothing = Db(f64::NEG_INFINITY);
         let none = Paths { gain: nothing, gain_vertical: nothing, gain_coherent: nothing, paths: Vec::new() };
         let Some(&carrier) = self.carriers.get(carrier_idx) else { return none };
-        if !from.is_finite() || !to.is_finite() || !from.distance(to).is_finite() {
+        if !is_somewhere || !from.distance(to).is_finite() {
             return none;
         }
         let mut search = Search::new(self, ends, (from, to), (carrier_idx, carrier), config.order());

@@ -57,6 +57,13 @@ pub struct Tolerance {
 impl Tolerance {
     /// Exact thickness.
     pub const EXACT: Self = Self { thickness: 0.0 };
+
+    pub(crate) fn check(self) -> Result<(), PropagationError> {
+        if (0.0..1.0).contains(&self.thickness) {
+            return Ok(());
+        }
+        Err(PropagationError::Tolerance { thickness: self.thickness })
+    }
 }
 
 impl Default for Tolerance {
@@ -212,6 +219,7 @@ impl Wall {
     /// framing layers, a size that is no size, or a carrier that is no channel.
     pub fn new(assembly: &ResolvedAssembly, carrier: Carrier, tolerance: Tolerance) -> Result<Self, PropagationError> {
         carrier.check(0)?;
+        tolerance.check()?;
         let framing = frames(assembly)?;
         for edge in [-0.5, 0.5] {
             let frequency = carrier.centre.0 + edge * carrier.width.0;
@@ -226,7 +234,7 @@ impl Wall {
         let frequencies: Vec<(f64, f64)> =
             channel.nodes().map(|(x, w)| (carrier.centre.0 + 0.5 * carrier.width.0 * x, w)).collect();
         let mut scales = Quadrature::over(tolerance.thickness > 0.0, THICKNESS_NODES);
-        scales.map(|x| 1.0 + tolerance.thickness.clamp(0.0, 0.99) * x);
+        scales.map(|x| 1.0 + tolerance.thickness * x);
 
         let mut parts = Vec::with_capacity(1 << framing.len());
         for choice in 0..1usize << framing.len() {
