@@ -253,6 +253,7 @@ impl Scene {
         let of_medium = self.media.get(block).into_iter().flatten().flat_map(|medium| match medium {
             Medium::Opaque => [0, 0, 0],
             Medium::Sheet(ohm) => [1, ohm.to_bits(), 0],
+            Medium::Mesh { pitch, radius } => [3, pitch.to_bits(), radius.to_bits()],
             Medium::Bulk(epsilon) => [2, epsilon.re.to_bits(), epsilon.im.to_bits()],
         });
         of_body.chain(of_medium).collect()
@@ -401,7 +402,7 @@ fn bodies(object: &Id, electrical: &Electrical, carriers: &[Carrier]) -> Result<
                 electrical_medium(object, &material, electrical, carrier.centre.0 + edge * carrier.width.0)?;
             }
             match electrical_medium(object, &material, electrical, carrier.centre.0)? {
-                Medium::Opaque => body.surface[l] = 0.0,
+                Medium::Opaque | Medium::Mesh { .. } => body.surface[l] = 0.0,
                 Medium::Sheet(ohm) => {
                     let face = 1.0 / (1.0 + FREE_SPACE_IMPEDANCE / (2.0 * ohm)).powi(2);
                     body.surface[l] = (face * face) as f32;

@@ -363,7 +363,7 @@ fn turn(wave: &mut [Complex64; 2], (te, tm): (Complex64, Complex64), hit: &Hit) 
 pub(crate) fn face(medium: Medium, cos: f64) -> (Complex64, Complex64) {
     let cos = cos.clamp(crate::table::MIN_COS, 1.0);
     match medium {
-        Medium::Opaque => (-Complex64::ONE, -Complex64::ONE),
+        Medium::Opaque | Medium::Mesh { .. } => (-Complex64::ONE, -Complex64::ONE),
         Medium::Sheet(ohm) => {
             // A shunt: −y/(2Y + y) with the wave admittance Y of each polarisation.
             let shunt = FREE_SPACE_IMPEDANCE / ohm;

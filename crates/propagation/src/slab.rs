@@ -31,8 +31,31 @@ pub enum Medium {
     Bulk(Complex64),
     /// A sheet far thinner than its skin depth \[Ω per square\]; its thickness is ignored.
     Sheet(f64),
+    /// A square mesh of metal wires that are joined where they cross, such as lath in plaster; its thickness is ignored.
+    Mesh {
+        /// Distance from wire to wire \[m\]; far below half a wavelength in the media beside it.
+        pitch: f64,
+        /// Radius of a wire \[m\], less than the pitch over 2π.
+        radius: f64,
+    },
     /// Metal.
     Opaque,
+}
+
+/// Reactance of a mesh as a sheet \[Ω\]: `X = Z₀ (p/λ) ln(p/2πr)`, λ in vacuum, whatever is beside it.
+///
+/// # Model
+/// Shunt inductance of parallel wires along the field (G. G. MacFarlane, JIEE 93 IIIA, 1946); wires across it do next to
+/// nothing. Lossless. That joined wires have less of it for TM at a slant (by `sin²θ/2ε`, from memory) is left out.
+///
+/// # Validity
+/// Beside an exact solution for wires along the field at normal incidence: up to 0.4 dB too much loss in air (pitch to 0.6
+/// wavelengths), 0.3 to 0.6 dB in concrete (pitch of 0.2 to 0.5 wavelengths of concrete). Reinforcing bars stand farther apart
+/// than a wavelength and are no mesh. Never below zero.
+#[must_use]
+pub fn mesh_reactance(pitch: f64, radius: f64, frequency: f64) -> f64 {
+    let wavelength = SPEED_OF_LIGHT / frequency;
+    (FREE_SPACE_IMPEDANCE * pitch / wavelength * (pitch / (std::f64::consts::TAU * radius)).ln()).max(0.0)
 }
 
 /// One layer.
@@ -100,7 +123,8 @@ pub fn permittivity(real: f64, conductivity: f64, frequency: f64) -> Complex64 {
 /// exponential is taken out of every layer's matrix and only its inverse is multiplied up, so that layers of any
 /// thickness and loss neither overflow nor lose digits. A sheet is a shunt admittance `Z₀/Rₛ`; at normal incidence
 /// alone it transmits `1/(1 + Z₀/2Rₛ)`. An opaque layer transmits [`OPAQUE_LOSS_DB`] less than one, whatever lies
-/// beside it, and is a perfect conductor to the layers before it.
+/// beside it, and is a perfect conductor to the layers before it. A mesh is a shunt admittance `Z₀/jX`, see
+/// [`mesh_reactance`].
 ///
 /// # Units
 /// `frequency` \[Hz\]; `cos_incidence` is the cosine of the angle from the normal, 0 to 1; the result is in amplitude.
@@ -130,7 +154,7 @@ pub fn coefficients(layers: &[Layer], frequency: f64, cos_incidence: f64) -> Coe
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum Prepared {
     Bulk { epsilon: Complex64, q2: Complex64, q2_over_epsilon: Complex64, one_over_q: Complex64, phase: Complex64 },
-    Shunt(f64),
+    Shunt(Complex64),
     Opaque,
 }
 
@@ -148,7 +172,12 @@ pub(crate) fn prepare(layers: &[Layer], frequency: f64, cos_incidence: f64, out:
             let phase = q * (wave_number * layer.thickness);
             Prepared::Bulk { epsilon, q2, q2_over_epsilon: q2 / epsilon, one_over_q: q.inv(), phase }
         }
-        Medium::Sheet(ohm_per_square) => Prepared::Shunt(FREE_SPACE_IMPEDANCE / ohm_per_square),
+        Medium::Sheet(ohm_per_square) => Prepared::Shunt(Complex64::from(FREE_SPACE_IMPEDANCE / ohm_per_square)),
+        Medium::Mesh { pitch, radius } => {
+            // A mesh without holes is a perfect conductor; a hair of reactance is as good.
+            let reactance = mesh_reactance(pitch, radius, frequency).max(MIN_COS);
+            Prepared::Shunt(FREE_SPACE_IMPEDANCE / (Complex64::i() * reactance))
+        }
         Medium::Opaque => Prepared::Opaque,
     }));
     cos
@@ -238,7 +267,7 @@ impl Stack {
         };
     }
 
-    fn shunt(&mut self, admittance: f64) {
+    fn shunt(&mut self, admittance: Complex64) {
         self.a += self.b * admittance;
         self.c += self.d * admittance;
     }

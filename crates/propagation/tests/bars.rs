@@ -8,7 +8,7 @@ mod common;
 use building::Electrical;
 use common::{assembly, framed, layer};
 use num_complex::Complex64;
-use propagation::slab::{SPEED_OF_LIGHT, permittivity};
+use propagation::slab::{Layer, Medium, SPEED_OF_LIGHT, coefficients, permittivity};
 use propagation::wall::Wall;
 use propagation::{Carrier, Tolerance};
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
@@ -234,5 +234,38 @@ fn reinforcing_bars() {
              directions; shadow of bars one way {one_way:.2} dB, both ways {both_ways:.2} dB"
         );
         assert!(straight > all && straight - one_way < 1.0 && (both_ways - all).abs() < 0.15);
+    }
+}
+
+/// A mesh as a shunt reactance, in air, beside parallel wires along the field; and the resistive sheets that stand for meshes in
+/// the building library, which have one loss at all frequencies.
+#[test]
+fn meshes() {
+    for (pitch, radius, name) in [(0.010, 0.0005, "metal-lath"), (0.025, 0.0005, "wire-mesh")] {
+        let sheet = building::library::material(name).unwrap().electrical;
+        let Electrical::Sheet { ohm_per_square } = sheet else { panic!("{name} is {sheet:?}") };
+        for ghz in [1.0, 2.437, 4.1, 5.25, 7.0] {
+            let k = TAU * ghz * 1e9 / SPEED_OF_LIGHT;
+            let exact = db(grating(Complex64::new(k, -2e-3 * k), pitch, radius, true).transmitted.norm_sqr());
+            let of = |medium| {
+                let found = coefficients(&[Layer { medium, thickness: 0.0 }], ghz * 1e9, 1.0);
+                assert!((found.te.transmitted - found.tm.transmitted).norm() < 1e-12);
+                (db(found.te.transmittance()), found.te.absorptance())
+            };
+            let (reactive, absorbed) = of(Medium::Mesh { pitch, radius });
+            let (resistive, _) = of(Medium::Sheet(ohm_per_square));
+            println!(
+                "{name} {ghz} GHz, pitch {:.2} λ: exact {exact:.2}, reactance {reactive:.2}, sheet {resistive:.2} dB",
+                pitch * k / TAU
+            );
+            assert!(absorbed.abs() < 1e-9);
+            let wavelengths = pitch * k / TAU;
+            assert!((reactive - exact).abs() < if wavelengths < 0.2 { 0.4 } else { 1.0 }, "{reactive} {exact}");
+        }
+    }
+    // Without holes, or with none left between the wires: a perfect conductor, not a number that is none.
+    for radius in [0.01, 0.00159, 1.0] {
+        let closed = coefficients(&[Layer { medium: Medium::Mesh { pitch: 0.01, radius }, thickness: 0.0 }], 5e9, 0.5);
+        assert!(closed.te.reflectance() > 0.999 && closed.tm.reflectance() > 0.999, "{closed:?}");
     }
 }

@@ -182,6 +182,7 @@ proptest! {
                 let medium = match kind {
                     0 => Medium::Opaque,
                     1 => Medium::Sheet(1.0 + 100.0 * loss),
+                    2 => Medium::Mesh { pitch: 0.001 + 0.05 * thickness, radius: 1e-4 * real },
                     _ => Medium::Bulk(Complex64::new(real, -loss)),
                 };
                 Layer { medium, thickness }
