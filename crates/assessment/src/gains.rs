@@ -23,7 +23,7 @@ pub(crate) const CARRIERS: [Carrier; 3] = [
 ];
 
 /// The paths that designs are judged on. A third reflection adds 0.2 to 0.3 dB on average and takes over ten times as
-/// long (measured in the storey of `propagation`'s validation).
+/// long (README of `propagation`).
 const JUDGED: PathConfig = PathConfig { reflections: 2, diffraction: true };
 
 /// The paths that candidate places are compared on before the best are judged.
@@ -34,6 +34,9 @@ pub(crate) const BANDS: usize = CARRIERS.len();
 
 /// Path gains from one site, `[carrier][cell]` [dB].
 pub(crate) type SiteGains = Arc<Vec<Vec<f32>>>;
+
+/// Sites whose gains are kept; a part that is moved about leaves one at every stop.
+const KEPT_SITES: usize = 500;
 
 /// A place to the millimetre.
 type Place = [i64; 3];
@@ -184,7 +187,10 @@ impl Gains {
         };
         let mut known = self.sites.lock().unwrap_or_else(PoisonError::into_inner);
         known.extend(missing.into_iter().zip(&maps).map(|(site, maps)| (site, Arc::new(of_cells(field, maps)))));
-        Ok(sites.iter().filter_map(|site| find(&known, site)).collect())
+        let gains = sites.iter().filter_map(|site| find(&known, site)).collect();
+        let too_many = known.len().saturating_sub(KEPT_SITES);
+        known.drain(..too_many);
+        Ok(gains)
     }
 }
 
