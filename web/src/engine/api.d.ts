@@ -489,6 +489,40 @@ export interface components {
         };
         /** @description What is being done with a device. */
         ActivityKind: "video-call" | "voice-call" | "video" | "audio" | "game" | "browsing" | "remote-work" | "download" | "upload" | "telemetry";
+        /** @description Where a part looks: turned about its own sideways axis first, then about the vertical. */
+        Aim: {
+            /**
+             * Format: double
+             * @description Direction in plan that its forward side points to, anticlockwise from x [°].
+             * @default 0
+             */
+            azimuth_deg: number;
+            /**
+             * Format: double
+             * @description How far that is tilted below the horizon [°].
+             * @default 0
+             */
+            downtilt_deg: number;
+        };
+        /** @description Where a part looks: turned about its own sideways axis first, then about the vertical. */
+        AimInput: {
+            /**
+             * Format: double
+             * @description Direction in plan that its forward side points to, anticlockwise from x [°].
+             * @default 0
+             */
+            azimuth_deg?: number;
+            /**
+             * Format: double
+             * @description How far that is tilted below the horizon [°].
+             * @default 0
+             */
+            downtilt_deg?: number;
+        };
+        /** @description What antennas send into which direction. */
+        AntennaPattern: "even" | "half-wave-dipole" | "ceiling-patch" | {
+            measured: string;
+        };
         /** @description Whether a job is put away. */
         Archive: {
             /** @description Put away, or taken back. */
@@ -539,7 +573,7 @@ export interface components {
         Band: "2.4" | "5" | "6";
         /** @description What a radio can do in one band. */
         BandRadio: {
-            /** @description Antenna gain over isotropic, mean over the directions in use [dBi]. */
+            /** @description Antenna gain over isotropic, mean over the directions in use, or of the strongest direction of a pattern [dBi]. */
             antenna_gain: components["schemas"]["Db"];
             /** @description The band. */
             band: components["schemas"]["Band"];
@@ -557,7 +591,7 @@ export interface components {
         };
         /** @description What a radio can do in one band. */
         BandRadioInput: {
-            /** @description Antenna gain over isotropic, mean over the directions in use [dBi]. */
+            /** @description Antenna gain over isotropic, mean over the directions in use, or of the strongest direction of a pattern [dBi]. */
             antenna_gain: components["schemas"]["DbInput"];
             /** @description The band. */
             band: components["schemas"]["Band"];
@@ -2175,13 +2209,15 @@ export interface components {
             centre: components["schemas"]["Hertz"];
             /** @description Id. */
             id: components["schemas"]["Id"];
-            /** @description Level heard. */
+            /** @description Level heard; not used where the transmitter is given. */
             level: components["schemas"]["Dbm"];
             /**
              * Format: double
              * @description Share of time that it is on the air, 0 to 1; unknown if absent.
              */
             load?: number | null;
+            /** @description Where it is sent from, so that its level at every place follows; unknown if absent. */
+            transmitter?: components["schemas"]["Transmitter"] | null;
             /** @description Width of its channel. */
             width: components["schemas"]["Hertz"];
         };
@@ -2191,13 +2227,15 @@ export interface components {
             centre: components["schemas"]["HertzInput"];
             /** @description Id. */
             id: components["schemas"]["Id"];
-            /** @description Level heard. */
+            /** @description Level heard; not used where the transmitter is given. */
             level: components["schemas"]["DbmInput"];
             /**
              * Format: double
              * @description Share of time that it is on the air, 0 to 1; unknown if absent.
              */
             load?: number | null;
+            /** @description Where it is sent from, so that its level at every place follows; unknown if absent. */
+            transmitter?: components["schemas"]["TransmitterInput"] | null;
             /** @description Width of its channel. */
             width: components["schemas"]["HertzInput"];
         };
@@ -2581,6 +2619,8 @@ export interface components {
         };
         /** @description A part in its place. */
         PlacedPart: {
+            /** @description Where it looks; as usual for its mounting if absent. */
+            aim?: components["schemas"]["Aim"] | null;
             /** @description Its place [m], z from the building's zero level. */
             at: components["schemas"]["Point3"];
             /** @description Id in this design, such as `ap-1`. */
@@ -2599,6 +2639,8 @@ export interface components {
         };
         /** @description A part in its place. */
         PlacedPartInput: {
+            /** @description Where it looks; as usual for its mounting if absent. */
+            aim?: components["schemas"]["AimInput"] | null;
             /** @description Its place [m], z from the building's zero level. */
             at: components["schemas"]["Point3"];
             /** @description Id in this design, such as `ap-1`. */
@@ -3016,6 +3058,8 @@ export interface components {
             concurrent: boolean;
             /** @description Newest 802.11 generation that it speaks. */
             generation: components["schemas"]["Generation"];
+            /** @description What its antennas send into which direction. */
+            pattern?: components["schemas"]["AntennaPattern"];
         };
         /** @description A radio or a set of radios that work together. */
         RadioProfileInput: {
@@ -3028,6 +3072,8 @@ export interface components {
             concurrent?: boolean;
             /** @description Newest 802.11 generation that it speaks. */
             generation: components["schemas"]["Generation"];
+            /** @description What its antennas send into which direction. */
+            pattern?: components["schemas"]["AntennaPattern"];
         };
         /** @description What a radio is set to. */
         RadioSetting: {
@@ -3420,6 +3466,20 @@ export interface components {
             rooms?: components["schemas"]["Id"][];
             /** @description Rate from the device. */
             up: components["schemas"]["BitsPerSecondInput"];
+        };
+        /** @description Where a neighbour's network is sent from. */
+        Transmitter: {
+            /** @description Its place, height above the building's zero level [m]. */
+            at: components["schemas"]["Point3"];
+            /** @description What it radiates. */
+            eirp: components["schemas"]["Dbm"];
+        };
+        /** @description Where a neighbour's network is sent from. */
+        TransmitterInput: {
+            /** @description Its place, height above the building's zero level [m]. */
+            at: components["schemas"]["Point3"];
+            /** @description What it radiates. */
+            eirp: components["schemas"]["DbmInput"];
         };
         /** @description A turn of a path. */
         TurnAnswer: {
