@@ -15,6 +15,29 @@ export const headlines: readonly Headline[] = [
   { id: "price", better: "less" },
 ];
 
+/** Other figures of which more is better. */
+const moreIsBetter = [
+  "coverage.2.4",
+  "coverage.5",
+  "coverage.6",
+  "coverage.outdoors",
+  "served.area",
+  "availability",
+  "battery.runtime",
+] as const;
+
+/** Which way of a figure is better. */
+export function betterOf(id: string): "more" | "less" {
+  const headline = headlines.find((known) => known.id === id);
+  if (headline) return headline.better;
+  return (moreIsBetter as readonly string[]).includes(id) ? "more" : "less";
+}
+
+/** Whether only the lower end of a figure's interval says something: the upper one is all that there can be. */
+export function isLowerBound(figure: Figure): boolean {
+  return figure.id === "served.area" && figure.unit === "%" && figure.high === 100;
+}
+
 /** The figure of the design as a whole, not of one of its parts or services. */
 export function figureOf(option: DesignOption, id: string): Figure | null {
   const own = option.figures.find((figure) => figure.id === id && figure.subject === option.id);

@@ -7,12 +7,18 @@ import { fixed, lengthText } from "../geometry/format.ts";
 import { textWidth } from "../geometry/text.ts";
 import type { CoverageMap, House, Probe } from "./contract.ts";
 import { partTag } from "./parts.ts";
-import { pathName } from "./paths.ts";
+import { legName, pathName } from "./paths.ts";
 import { words } from "./words.ts";
 
 const WIDTH = 264;
 /** Paths that it lists. */
 const LISTED = 3;
+/** Room that the values of legs and paths take of a line [px]. */
+const VALUE = 100;
+/** Height of a line [px]. */
+const LINE = 17;
+/** Share of the drawing's height that legs with paths may cover. */
+const MOST = 2 / 3;
 const FACE = { family: "text", weight: 400, size: 12 } as const;
 
 interface ProbeCalloutProps {
@@ -82,19 +88,25 @@ export function ProbeCallout({ probe, house, map, at, from, size }: ProbeCallout
   const quantity = map?.quantity ?? "level";
   const text = facts(probe, house);
   const width = Math.min(WIDTH, size.width - 16);
-  // A small window has no room for the legs beside the drawing.
-  const hasLegs = probe.legs.length > 0 && size.width >= 480 && size.height >= 360;
-  const numLegs = hasLegs ? probe.legs.length + 1 : 0;
-  // Paths come after the legs, where the drawing is high enough for both.
-  const listed = hasLegs && probe.paths.length > 1 && size.height >= 600 ? probe.paths.slice(0, LISTED) : [];
-  const pathLines = listed.map((path) => `${pathName(path, house)}, ${fixed(path.delay_ns, 1)}\u00a0ns`);
-  const numMore = probe.paths.length - listed.length + (probe.others?.count ?? 0);
-  const numPathLines = [words.paths, ...pathLines, words.morePaths(numMore)].reduce(
-    (sum, line) => sum + Math.ceil(textWidth(line, FACE) / (width - 100)),
-    0,
-  );
-  const numLines = text.reduce((sum, line) => sum + Math.ceil(textWidth(line, FACE) / (width - 22)), 0);
-  const height = 48 + numLines * 17 + numLegs * 19 + (listed.length > 0 ? numPathLines * 19 : 0);
+  const linesOf = (line: string, room: number): number => Math.ceil(textWidth(line, FACE) / room);
+  const heightOf = (lines: readonly string[], room: number, gap: number): number =>
+    lines.reduce((sum, line) => sum + linesOf(line, room) * LINE + gap, 0);
+  const head = 44 + heightOf(text, width - 22, 0);
+  const level = probe.value.level_dbm === null ? [] : ["Level"];
+  const legs = probe.legs.map((leg) => legName(leg, probe, house));
+  const forLegs = heightOf([...legs, ...level], width - VALUE, 2) + 5;
+  // A small window has no room for the legs beside the drawing, and a long sum none in any.
+  const hasLegs =
+    legs.length > 0 && size.width >= 480 && size.height >= 360 && head + forLegs <= size.height - 16;
+  const strongest = probe.paths.slice(0, LISTED);
+  const names = strongest.map((path) => `${pathName(path, house)}, ${fixed(path.delay_ns, 1)}\u00a0ns`);
+  const numMore = probe.paths.length - strongest.length + (probe.others?.count ?? 0);
+  const more = numMore > 0 ? [words.morePaths(numMore)] : [];
+  const forPaths = heightOf([words.paths, ...names, ...more], width - VALUE, 2) + 5;
+  // Paths come after the legs, where both leave a third of the drawing free.
+  const hasPaths = hasLegs && strongest.length > 1 && head + forLegs + forPaths <= MOST * size.height;
+  const listed = hasPaths ? strongest : [];
+  const height = head + (hasLegs ? forLegs : 0) + (hasPaths ? forPaths : 0);
   const { left, top } = cornerFor(at, from, { width, height }, size);
   // Held by the edge that is nearer to the pointer, so that its height need not be known exactly.
   const style =
@@ -117,7 +129,7 @@ export function ProbeCallout({ probe, house, map, at, from, size }: ProbeCallout
               // Legs are in order and may repeat.
               // biome-ignore lint/suspicious/noArrayIndexKey: the order is what tells legs apart
               <tr key={i}>
-                <th scope="row">{leg.label}</th>
+                <th scope="row">{legs[i]}</th>
                 <td>
                   {fixed(leg.value, 1)} {leg.unit}
                 </td>
@@ -140,7 +152,7 @@ export function ProbeCallout({ probe, house, map, at, from, size }: ProbeCallout
               {listed.map((path, i) => (
                 // biome-ignore lint/suspicious/noArrayIndexKey: the order is what tells paths apart
                 <tr key={i}>
-                  <th scope="row">{pathLines[i]}</th>
+                  <th scope="row">{names[i]}</th>
                   <td>{fixed(path.level_dbm, 1)} dBm</td>
                 </tr>
               ))}

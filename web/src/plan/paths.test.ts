@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Probe, ProbePath } from "./contract.ts";
 import { house, probe } from "./fixture.ts";
-import { drawnPaths, metBy, pathName, piecesOf, sharesOf } from "./paths.ts";
+import { drawnPaths, legName, metBy, pathName, piecesOf, sharesOf } from "./paths.ts";
 
 const [ground, upper] = house.storeys;
 if (!ground || !upper) throw new Error("the made-up home has two storeys");
@@ -62,6 +62,25 @@ describe("the paths of a probe", () => {
       element: "nowhere",
       label: "Made-up panel",
     } as ProbePath["turns"][number];
-    expect(pathName({ ...mirrored, turns: [turn] }, house)).toContain("mirrored by Made-up panel");
+    expect(pathName({ ...mirrored, turns: [turn] }, house)).toContain("reflected by Made-up panel");
+    const [edge] = bent.turns as [ProbePath["turns"][number]];
+    const unseen = { ...edge, element: "nowhere", label: "edge of nowhere" };
+    expect(pathName({ ...bent, turns: [unseen] }, house)).toBe("round an edge of nowhere");
+  });
+
+  it("give the steps of the sum the plan's names", () => {
+    const step = {
+      label: "round an edge of g-d1, 31° turned",
+      value: -9,
+      unit: "dB",
+      element: "g-d1",
+      source: null,
+    };
+    expect(legName(step, { ...probe, paths: [bent] }, house)).toBe(
+      "round an edge of the opening of Living room, 31° turned",
+    );
+    expect(legName(step, { ...probe, paths: [] }, house)).toBe(step.label);
+    const wall = { ...step, label: "Made-up assembly, 31° from square" };
+    expect(legName(wall, { ...probe, paths: [bent] }, house)).toBe(wall.label);
   });
 });

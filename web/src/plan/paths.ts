@@ -2,7 +2,7 @@
 // words.
 
 import { inArea } from "../geometry/polygon.ts";
-import type { House, P3, PathCrossing, PathTurn, Probe, ProbePath, Storey } from "./contract.ts";
+import type { House, P3, PathCrossing, PathTurn, Probe, ProbeLeg, ProbePath, Storey } from "./contract.ts";
 import { words } from "./words.ts";
 
 type Point = readonly [number, number];
@@ -119,7 +119,9 @@ export function metBy(path: ProbePath, house: House): Met[] {
   ].sort((a, b) => a.along - b.along);
   return met.map(({ kind, element, label, at, along, angle_deg, loss_db }) => {
     const before = BACK.map((back) => pointAt(path.points, Math.max(0, along - back)));
-    return { kind, what: nameOf(house, element, at, before) ?? label, made: label, angle_deg, loss_db };
+    // The label of an edge says of what it is; that it is one is said by the kind.
+    const what = nameOf(house, element, at, before) ?? label.replace(/^edge of /, "");
+    return { kind, what, made: label, angle_deg, loss_db };
   });
 }
 
@@ -135,6 +137,15 @@ export function pathName(path: ProbePath, house: House): string {
           .map(({ kind, what }) => (kind === "reflection" ? words.mirror(what) : words.edge(what)))
           .join(", ");
   return through === 0 ? way : `${way}, ${words.through(through)}`;
+}
+
+/** What a step of the sum is called: an edge by what the plan calls its wall or opening, not by its id. */
+export function legName(leg: ProbeLeg, probe: Probe, house: House): string {
+  // The sum is that of the strongest path, which goes round one edge at most.
+  const strongest = probe.paths[0];
+  if (leg.element === null || !strongest) return leg.label;
+  const edge = metBy(strongest, house).find(({ kind }) => kind === "diffraction");
+  return edge ? leg.label.replace(`edge of ${leg.element},`, `edge of ${edge.what},`) : leg.label;
 }
 
 const distance = (a: P3, b: P3): number => Math.hypot(b[0] - a[0], b[1] - a[1], b[2] - a[2]);

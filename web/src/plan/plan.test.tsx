@@ -312,8 +312,8 @@ describe("the sheet", () => {
       "Level\u221261.8 dBm",
       "Paths, the strongest first",
       "direct, 1 crossing, 14.4\u00a0ns\u221263.7 dBm",
-      "mirrored by the party wall of Study, 1 crossing, 23.7\u00a0ns\u221268.1 dBm",
-      "round an edge of the opening of Living room, mirrored by the floor, 18.7\u00a0ns\u221279.5 dBm",
+      "reflected by the party wall of Study, 1 crossing, 23.7\u00a0ns\u221268.1 dBm",
+      "round an edge of the opening of Living room, reflected by the floor, 18.7\u00a0ns\u221279.5 dBm",
       "4 more paths",
     ]);
   });

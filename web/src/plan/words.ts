@@ -38,7 +38,7 @@ export const words = {
   handleKeys:
     "Arrow keys move the part in steps of 0.1 m, with Shift of 0.5 m. Enter puts it down, Escape puts it back.",
   directPath: "direct",
-  mirror: (what: string) => `mirrored by ${what}`,
+  mirror: (what: string) => `reflected by ${what}`,
   edge: (what: string) => `round an edge of ${what}`,
   through: (count: number) => (count === 1 ? "1 crossing" : `${count} crossings`),
   floor: "the floor",

@@ -1,7 +1,7 @@
 /** A figure as people read it: number, unit, interval, whether it is an estimate, and what is missing if unknown. */
 
-import type { Change } from "../document/figures.ts";
-import { isCurrency, quantity, type Reader, together } from "../document/format.ts";
+import { type Change, isLowerBound } from "../document/figures.ts";
+import { isCurrency, number, quantity, type Reader, together } from "../document/format.ts";
 import type { Figure } from "../engine/types.ts";
 import { text } from "../text.ts";
 
@@ -28,13 +28,10 @@ export function FigureInterval({ figure, reader }: Props) {
   if (figure.value === null) {
     return <span className="figure-note">{text.figure.missing(figure.missing ?? [])}</span>;
   }
-  const hasInterval = figure.low !== null && figure.high !== null;
   return (
     <>
-      {hasInterval && (
-        <span className="figure-note interval">
-          {text.figure.between(...intervalOf(figure.low ?? 0, figure.high ?? 0, figure.unit, reader))}
-        </span>
+      {figure.low !== null && figure.high !== null && (
+        <span className="figure-note interval">{intervalOf(figure, figure.low, figure.high, reader)}</span>
       )}
       {figure.estimate && <span className="figure-note">{text.figure.estimate}</span>}
     </>
@@ -42,9 +39,15 @@ export function FigureInterval({ figure, reader }: Props) {
 }
 
 /** Both ends; the unit stands once, behind, and a currency before each. */
-function intervalOf(low: number, high: number, unit: string, reader: Reader): [string, string] {
-  const end = quantity(high, unit, reader);
-  return [quantity(low, unit, reader).number, isCurrency(unit) ? end.number : together(end)];
+function intervalOf(figure: Figure, low: number, high: number, reader: Reader): string {
+  const { unit, confidence } = figure;
+  const [start, end] = [quantity(low, unit, reader), quantity(high, unit, reader)];
+  if (isLowerBound(figure)) {
+    // What is sure is said with how sure it is.
+    const sure = confidence == null ? null : `${number(100 * confidence, reader)}\u00a0%`;
+    return text.figure.atLeast(together(start), sure);
+  }
+  return text.figure.between(start.number, isCurrency(unit) ? end.number : together(end));
 }
 
 /** By how much the figure differs from the pinned design's, and whether that is better. */

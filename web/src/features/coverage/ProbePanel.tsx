@@ -3,6 +3,7 @@
 import type { ReactNode } from "react";
 import { length, number, quantity, type Reader, rate, together } from "../../document/format.ts";
 import type { House, Probe, Storey } from "../../engine/types.ts";
+import { legName } from "../../plan/paths.ts";
 import { text } from "../../text.ts";
 import { Failure } from "../../ui/Notice.tsx";
 import { ProbePaths } from "./ProbePaths.tsx";
@@ -55,7 +56,7 @@ export function ProbePanel(props: Props) {
       {probe ? (
         <>
           {isHeld && <p className="quiet-line">{t.held}</p>}
-          <ProbeFigures probe={probe} storey={storey} reader={reader}>
+          <ProbeFigures probe={probe} house={house} storey={storey} reader={reader}>
             {probe.paths.length > 0 && (
               <ProbePaths
                 key={probe.at.join(" ")}
@@ -77,13 +78,14 @@ export function ProbePanel(props: Props) {
 
 interface FiguresProps {
   probe: Probe;
+  house: House;
   storey: Storey;
   reader: Reader;
   /** What follows the steps. */
   children: ReactNode;
 }
 
-function ProbeFigures({ probe, storey, reader, children }: FiguresProps) {
+function ProbeFigures({ probe, house, storey, reader, children }: FiguresProps) {
   const { value } = probe;
   const room = storey.rooms.find((r) => r.id === probe.room)?.name ?? null;
   const decibels = (amount: number, sign = false) => together(quantity(amount, "dB", reader, sign));
@@ -141,7 +143,7 @@ function ProbeFigures({ probe, storey, reader, children }: FiguresProps) {
               // biome-ignore lint/suspicious/noArrayIndexKey: steps have their order and no other identity
               <tr key={index}>
                 <th scope="row">
-                  {leg.label}
+                  {legName(leg, probe, house)}
                   {leg.source && <span className="under">{leg.source}</span>}
                 </th>
                 <td className="right figure">{together(quantity(leg.value, leg.unit, reader))}</td>

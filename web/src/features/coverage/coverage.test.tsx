@@ -27,8 +27,8 @@ test("each path tells level, length and delay, and is pointed out by pointer and
   const rows = within(table).getAllByRole("row").slice(1);
   expect(rows.map((row) => row.textContent)).toEqual([
     "direct, 1 crossing\u221263.74.3\u00a0m14.4",
-    "mirrored by the party wall of Study, 1 crossing\u221268.17.1\u00a0m23.7",
-    "round an edge of the opening of Living room, mirrored by the floor\u221279.55.6\u00a0m18.7",
+    "reflected by the party wall of Study, 1 crossing\u221268.17.1\u00a0m23.7",
+    "round an edge of the opening of Living room, reflected by the floor\u221279.55.6\u00a0m18.7",
   ]);
   await user.hover(rows[1] as HTMLElement);
   expect(onPath).toHaveBeenLastCalledWith(1);
@@ -49,13 +49,13 @@ test("an opened path tells what it meets in order, with what each costs, and sta
   const onPath = vi.fn();
   const user = userEvent.setup();
   render(paths(onPath));
-  const button = screen.getByRole("button", { name: /^mirrored by the party wall/ });
+  const button = screen.getByRole("button", { name: /^reflected by the party wall/ });
   await user.click(button);
   expect(button.getAttribute("aria-expanded")).toBe("true");
   const met = within(screen.getByRole("table")).getAllByRole("listitem");
   expect(met.map((item) => item.textContent)).toEqual([
     "through the wall of Living roomMade-up assembly66° from square\u22125.9\u00a0dB",
-    "mirrored by the party wall of StudyMade-up assembly24° from square\u22126.2\u00a0dB",
+    "reflected by the party wall of StudyMade-up assembly24° from square\u22126.2\u00a0dB",
   ]);
   await user.tab();
   await user.tab();

@@ -1,6 +1,6 @@
 /** Why: what the shown design beats and what beats it, what its work needs care with, what was left out and assumed. */
 
-import { changeFrom, figureOf } from "../../document/figures.ts";
+import { betterOf, changeFrom, figureOf } from "../../document/figures.ts";
 import { quantity, type Reader, together } from "../../document/format.ts";
 import type { Comparison, DesignOption, Figure, Plan } from "../../engine/types.ts";
 import { text } from "../../text.ts";
@@ -215,7 +215,10 @@ function AllFigures({
             </td>
             {pinned && (
               <td className="right">
-                <ChangeText change={plainChange(counterpart(figure), figure)} reader={reader} />
+                <ChangeText
+                  change={changeFrom(counterpart(figure), figure, betterOf(figure.id))}
+                  reader={reader}
+                />
               </td>
             )}
             <td className="wide-only">
@@ -230,17 +233,4 @@ function AllFigures({
       </tbody>
     </table>
   );
-}
-
-/** Which way is better is known of the headline figures only; the others say by how much they differ. */
-function plainChange(pinned: Figure | null, figure: Figure) {
-  const more: readonly string[] = [
-    "coverage",
-    "coverage.2.4",
-    "coverage.5",
-    "coverage.6",
-    "headroom",
-    "availability",
-  ];
-  return changeFrom(pinned, figure, more.includes(figure.id) ? "more" : "less");
 }

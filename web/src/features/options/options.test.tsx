@@ -101,3 +101,44 @@ test("reasons are figures, families left out and assumptions", async () => {
   expect(document.body.textContent).not.toContain("No other option beats it");
   expect(document.body.textContent).toContain("The planner compares its own options only");
 });
+
+test("all figures stand by their names; of the floor with service what is sure is said", () => {
+  const figure = (
+    id: string,
+    subject: string,
+    value: number,
+    [low, high]: [number, number],
+    unit: string,
+  ) => ({
+    id,
+    subject,
+    value,
+    unit,
+    low,
+    high,
+    confidence: 0.9,
+    estimate: false,
+    sources: [],
+  });
+  const shown: DesignOption = {
+    ...a,
+    figures: [
+      figure("served.area", "a", 98.96, [96.24, 100], "%"),
+      figure("coverage.outdoors", "a", 71, [60, 100], "%"),
+      figure("neighbour.level", "next-door", -71.2, [-79.4, -63], "dBm"),
+    ],
+  };
+  const pinned = { ...b, figures: [figure("served.area", "b", 90, [80, 100], "%")] };
+  const plan: Plan = { options: [shown, pinned], excluded: [], assumptions: [] };
+  render(
+    <Reasons plan={plan} shown={shown} isKept={false} pinned={pinned} reader={reader} onShow={vi.fn()} />,
+  );
+  const rows = [...document.querySelectorAll(".all-figures tbody tr")].map((row) =>
+    (row.textContent ?? "").replaceAll("\u00a0", " "),
+  );
+  expect(rows).toEqual([
+    "Floor with servicethe whole design99.0 %at least 96.2 % with 90 % confidence+9.0 points better",
+    "Coverage, outdoorsthe whole design71.0 %60.0 to 100.0 %",
+    "Level of a neighbour’s networknext-door\u221271.2 dBm\u221279.4 to \u221263.0 dBm",
+  ]);
+});
