@@ -75,10 +75,11 @@ test("an option's part is dragged: contours follow, Escape puts it back, a copy 
   const before = await contours(page);
 
   // What is let go with Escape was never anywhere.
+  const coarse = page.waitForResponse(/coarse=true/);
   await takeTo(page, home.room.inside);
   await page.getByText("Cells of 0.5 m while it moves").waitFor();
   // The first change is the labels' gaps; the map's own comes from the program.
-  await page.waitForResponse(/coarse=true/);
+  await coarse;
   await becomes(page, before);
   await page.keyboard.press("Escape");
   await expect.poll(() => contours(page), { timeout: 30_000 }).toBe(before);
