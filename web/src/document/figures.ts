@@ -33,6 +33,14 @@ export function betterOf(id: string): "more" | "less" {
   return (moreIsBetter as readonly string[]).includes(id) ? "more" : "less";
 }
 
+/** A figure as it is shown: how much is used of something in per cent, where others of unit 1 are multiples. */
+export function asShown(figure: Figure): Figure {
+  if (figure.unit !== "1" || !/^(airtime|uplink-load|line-load)\./.test(figure.id)) return figure;
+  const percent = (share: number | null) => (share === null ? null : 100 * share);
+  const { value, low, high } = figure;
+  return { ...figure, unit: "%", value: percent(value), low: percent(low), high: percent(high) };
+}
+
 /** Whether only the lower end of a figure's interval says something: the upper one is all that there can be. */
 export function isLowerBound(figure: Figure): boolean {
   return figure.id === "served.area" && figure.unit === "%" && figure.high === 100;

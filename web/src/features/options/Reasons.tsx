@@ -1,6 +1,6 @@
 /** Why: what the shown design beats and what beats it, what its work needs care with, what was left out and assumed. */
 
-import { betterOf, changeFrom, figureOf } from "../../document/figures.ts";
+import { asShown, betterOf, changeFrom, figureOf } from "../../document/figures.ts";
 import { quantity, type Reader, together } from "../../document/format.ts";
 import type { Comparison, DesignOption, Figure, Plan } from "../../engine/types.ts";
 import { text } from "../../text.ts";
@@ -179,11 +179,13 @@ function AllFigures({
 }) {
   const counterpart = (figure: Figure) =>
     pinned && pinned.id !== shown.id
-      ? (pinned.figures.find(
-          (f) =>
-            f.id === figure.id &&
-            (f.subject === figure.subject || (f.subject === pinned.id && figure.subject === shown.id)),
-        ) ?? null)
+      ? (pinned.figures
+          .map(asShown)
+          .find(
+            (f) =>
+              f.id === figure.id &&
+              (f.subject === figure.subject || (f.subject === pinned.id && figure.subject === shown.id)),
+          ) ?? null)
       : null;
   return (
     <table className="schedule">
@@ -205,7 +207,7 @@ function AllFigures({
         </tr>
       </thead>
       <tbody>
-        {shown.figures.map((figure) => (
+        {shown.figures.map(asShown).map((figure) => (
           <tr key={`${figure.id} ${figure.subject}`}>
             <th scope="row">{nameOfFigure(figure.id)}</th>
             <td>{figure.subject === shown.id ? t.wholeDesign : figure.subject}</td>

@@ -125,6 +125,7 @@ test("all figures stand by their names; of the floor with service what is sure i
     figures: [
       figure("served.area", "a", 98.96, [96.24, 100], "%"),
       figure("coverage.outdoors", "a", 71, [60, 100], "%"),
+      figure("airtime.5", "router", 0.13, [0.07, 0.15], "1"),
       figure("neighbour.level", "next-door", -71.2, [-79.4, -63], "dBm"),
     ],
   };
@@ -139,6 +140,7 @@ test("all figures stand by their names; of the floor with service what is sure i
   expect(rows).toEqual([
     "Floor with servicethe whole design99.0 %at least 96.2 % with 90 % confidence+9.0 points better",
     "Coverage, outdoorsthe whole design71.0 %60.0 to 100.0 %",
+    "Airtime in use, 5 GHzrouter13.0 %7.0 to 15.0 %",
     "Level of a neighbour’s networknext-door\u221271.2 dBm\u221279.4 to \u221263.0 dBm",
   ]);
 });
