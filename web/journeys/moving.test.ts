@@ -77,7 +77,7 @@ test("an option's part is dragged: contours follow, Escape puts it back, a copy 
   // What is let go with Escape was never anywhere.
   const coarse = page.waitForResponse(/coarse=true/);
   await takeTo(page, home.room.inside);
-  await page.getByText("Cells of 0.5 m while it moves").waitFor();
+  await page.getByText("Cells of 0.5 m and fewer paths while it moves").waitFor();
   // The first change is the labels' gaps; the map's own comes from the program.
   await coarse;
   await becomes(page, before);

@@ -4949,7 +4949,7 @@ export interface operations {
             query: {
                 /** @description The band; the best of all if absent. */
                 band?: components["schemas"]["MapBand"];
-                /** @description Cells of 0.5 m, for a look while a part is moved. */
+                /** @description Cells of 0.5 m on the direct and once reflected paths alone, for a look while a part is moved. */
                 coarse?: boolean;
                 /** @description A kept design of the job by its id, or an option by its hash. */
                 design: string;

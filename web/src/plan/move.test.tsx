@@ -147,7 +147,7 @@ it("while it is on the way the drawing shows where it was, and keeps all labels 
   const [fromX, fromY] = screenFromPlan(view, [fx, fy]);
   const [toX, toY] = screenFromPlan(view, [4.6, 2.4]);
   expect(container.querySelector(`path[d="M${fromX},${fromY}L${toX},${toY}"]`)).toBeTruthy();
-  expect(screen.getByText("Cells of 0.5 m while it moves")).toBeTruthy();
+  expect(screen.getByText("Cells of 0.5 m and fewer paths while it moves")).toBeTruthy();
   held([2.6, 2.4]);
   expect(rooms()).toEqual(before);
   // What changes while it moves is drawn without labels.

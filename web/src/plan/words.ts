@@ -33,7 +33,7 @@ export const words = {
   scale: (name: string, paper: string | null) =>
     paper ? `${name} on ${paper.replaceAll(" ", "\u00a0")}` : name,
   scaleMeaning: (px: string, unit: string) => `1 ${unit} is ${px} px at 96 px to the inch`,
-  coarse: "Cells of 0.5 m while it moves",
+  coarse: "Cells of 0.5 m and fewer paths while it moves",
   handle: (tag: string) => `Move ${tag}`,
   handleKeys:
     "Arrow keys move the part in steps of 0.1 m, with Shift of 0.5 m. Enter puts it down, Escape puts it back.",

@@ -63,7 +63,7 @@ pub struct MapQuery {
     /// What to show; the level if absent.
     #[serde(default = "level")]
     pub quantity: Quantity,
-    /// Cells of 0.5 m, for a look while a part is moved.
+    /// Cells of 0.5 m on the direct and once reflected paths alone, for a look while a part is moved.
     #[serde(default)]
     pub coarse: bool,
     /// A part of the design that is to be thought elsewhere on its storey; nothing is stored. Goes with `to_x` and `to_y`.
