@@ -256,11 +256,12 @@ impl Coverage {
             .filter(|(_, share, _)| *share < COVERED_SHARE)
             .map(|&(room, share, open)| {
                 let room = &home.resolved.rooms[room];
+                // Downwards, so that 94.9 % does not read as the 95 % that it misses.
                 let message = format!(
                     "{} ({}): {:.0} % of its floor is covered; {:.1} m² are not",
                     room.name,
                     room.id,
-                    100.0 * share,
+                    (100.0 * share).floor(),
                     room.area * (1.0 - share)
                 );
                 let finding = Finding::of(&ROOM_BELOW_TARGET, vec![room.id.clone()], message)

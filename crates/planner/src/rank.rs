@@ -2,8 +2,7 @@
 //!
 //! Options are ranked by how far they miss what is asked for, then by price, then by how much has to be brought and laid
 //! (which decides where there is no price list), then by coverage. What is asked for: 95 % of the served floor covered,
-//! and as much of each room where a device is used that must stay up; a link for each such device; a busy-hour headroom
-//! of 1; the budget and the battery runtime if they are given; and no finding that is unsafe.
+//! and as much of each room; a link for each device that must stay up; a busy-hour headroom of 1; the budget and the battery runtime if they are given; and no finding that is unsafe.
 //!
 //! Outage minutes do not rank: their inputs are generic figures that may be off by a factor of three either way, and
 //! differ between options by less than that. Whoever asks for a battery says so by its runtime. Each option still shows
@@ -12,7 +11,7 @@
 use std::cmp::Ordering;
 
 use assessment::Home;
-use findings::{Id, Severity};
+use findings::{Finding, Id, Severity};
 use household::Device;
 use network::Medium;
 use network::results::{Comparison, DesignOption, FigureDifference};
@@ -78,28 +77,30 @@ fn effort(option: &DesignOption) -> usize {
     new + option.design.links.iter().filter(|l| matches!(l.medium, Medium::Cable { .. })).count()
 }
 
-/// By how much the devices that must stay up miss their links, and the rooms where they are used their targets.
-fn missed_by_protected(option: &DesignOption, home: &Home) -> f64 {
+/// By how much rooms miss their targets, and devices that must stay up their links.
+///
+/// Rooms where something is used that must stay up count by how much they miss, others alike once by a step: a corner of
+/// a bath decides between options only if one leaves no room behind.
+fn missed_by_rooms_and_protected(option: &DesignOption, home: &Home) -> f64 {
     let protected: Vec<&Device> = must_stay_up(&home.household).collect();
-    let measured = |rule: &str, id: &Id| option.findings.iter().find(|f| f.rule == rule && f.subjects.contains(id));
-    let mut rooms: Vec<&Id> = protected.iter().map(|d| &d.room).collect();
-    rooms.sort();
-    rooms.dedup();
-    let below = |room: &Id| {
-        let finding = measured(ROOM_BELOW_TARGET, room)?;
+    let below = |finding: &Finding| {
         let (covered, limit) = (finding.measured.as_ref()?.value, finding.limit.as_ref()?.value);
-        Some((1.0 - covered / limit.max(f64::MIN_POSITIVE)).clamp(0.0, 1.0))
+        let missed = (1.0 - covered / limit.max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+        let is_protected = protected.iter().any(|device| finding.subjects.contains(&device.room));
+        Some(if is_protected { missed } else { missed.min(STEP) })
     };
-    let rooms: f64 = rooms.into_iter().filter_map(below).sum();
-    let unlinked = protected.iter().filter(|d| measured(DEVICE_UNSERVED, &d.id).is_some()).count();
-    rooms + unlinked as f64
+    let rooms: f64 = option.findings.iter().filter(|f| f.rule == ROOM_BELOW_TARGET).filter_map(below).sum();
+    let is_unlinked = |device: &&&Device| {
+        option.findings.iter().any(|f| f.rule == DEVICE_UNSERVED && f.subjects.contains(&device.id))
+    };
+    rooms + protected.iter().filter(is_unlinked).count() as f64
 }
 
 /// By how much an option misses what is asked for: 0 if nothing is missed, 1 for each thing missed wholly.
 fn shortfall(option: &DesignOption, home: &Home) -> f64 {
     let mut sum = 0.0;
     sum += (1.0 - value(option, "coverage").unwrap_or(0.0) / 95.0).max(0.0);
-    sum += missed_by_protected(option, home);
+    sum += missed_by_rooms_and_protected(option, home);
     // No headroom figure means no demand: nothing is missed.
     sum += value(option, "headroom").map_or(0.0, |h| (1.0 - h).max(0.0));
     if let Some(budget) = home.household.wishes.budget {
