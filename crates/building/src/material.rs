@@ -29,6 +29,13 @@ pub enum Electrical {
         /// Surface resistance [Ω per square].
         ohm_per_square: f64,
     },
+    /// A square mesh of metal wires that are joined where they cross, such as expanded metal lath or wire mesh in render.
+    Mesh {
+        /// Distance from wire to wire, centre to centre [m].
+        pitch: f64,
+        /// Radius of a wire [m].
+        radius: f64,
+    },
     /// A good conductor, opaque at any building thickness.
     Metal,
 }
@@ -55,7 +62,20 @@ pub enum OutOfRange {
         /// Its surface resistance [Ω per square].
         ohm_per_square: f64,
     },
+    /// A mesh has a reactance as a sheet and no permittivity of a bulk.
+    #[error(
+        "it is a mesh of wires of {radius} m radius every {pitch} m and has no permittivity; treat it as a shunt reactance"
+    )]
+    Mesh {
+        /// Distance from wire to wire [m].
+        pitch: f64,
+        /// Radius of a wire [m].
+        radius: f64,
+    },
 }
+
+/// Speed of light in vacuum [m/s], exact by the SI.
+const SPEED_OF_LIGHT: f64 = 299_792_458.0;
 
 /// Conductivity of metal [S/m], ITU-R P.2040-4 Table 3.
 pub const METAL_CONDUCTIVITY: f64 = 1e7;
@@ -70,7 +90,7 @@ impl Electrical {
     /// From `min_ghz` to `max_ghz`, both included; nothing is extrapolated.
     ///
     /// # Errors
-    /// [`OutOfRange`] if the frequency is outside the range (or not a number), or if this is a sheet.
+    /// [`OutOfRange`] if the frequency is outside the range (or not a number), or if this is a sheet or a mesh.
     ///
     /// # Example
     /// ```
@@ -85,15 +105,21 @@ impl Electrical {
             Self::Dielectric { a, b, c, d, .. } => Ok((a * f.powf(b), c * f.powf(d))),
             Self::Metal => Ok((1.0, METAL_CONDUCTIVITY)),
             Self::Sheet { ohm_per_square } => Err(OutOfRange::Sheet { ohm_per_square }),
+            Self::Mesh { pitch, radius } => Err(OutOfRange::Mesh { pitch, radius }),
         }
     }
 
-    /// Whether the constants hold at a frequency; sheets and metal hold at all that are used in homes.
+    /// Whether the constants hold at a frequency; sheets and metal hold at all that are used in homes, a mesh up to where its
+    /// pitch is a wavelength in vacuum: from there on it throws waves into other directions as well, and no sheet does.
     ///
     /// # Errors
     /// [`OutOfRange::Frequency`] if they do not.
     pub fn check(&self, frequency: Hertz) -> Result<(), OutOfRange> {
-        let Self::Dielectric { min_ghz, max_ghz, .. } = *self else { return Ok(()) };
+        let (min_ghz, max_ghz) = match *self {
+            Self::Dielectric { min_ghz, max_ghz, .. } => (min_ghz, max_ghz),
+            Self::Mesh { pitch, .. } => (0.0, SPEED_OF_LIGHT / pitch / 1e9),
+            Self::Sheet { .. } | Self::Metal => return Ok(()),
+        };
         let asked_ghz = frequency.ghz();
         if asked_ghz >= min_ghz && asked_ghz <= max_ghz {
             Ok(())

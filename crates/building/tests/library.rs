@@ -25,7 +25,7 @@ fn constants(m: &Material) -> [f64; 6] {
     match m.electrical {
         Electrical::Dielectric { a, b, c, d, min_ghz, max_ghz } => [a, b, c, d, min_ghz, max_ghz],
         Electrical::Metal => [1.0, 0.0, building::METAL_CONDUCTIVITY, 0.0, 1.0, 100.0],
-        Electrical::Sheet { .. } => panic!("no sheet in P.2040"),
+        Electrical::Sheet { .. } | Electrical::Mesh { .. } => panic!("no sheet in P.2040"),
     }
 }
 
@@ -105,6 +105,19 @@ fn a_sheet_has_no_permittivity_to_give() {
     let foil = material("aluminium-foil").unwrap().electrical;
     assert!(matches!(foil.permittivity(Hertz::from_ghz(5.0)), Err(OutOfRange::Sheet { .. })));
     assert!(foil.check(Hertz::from_ghz(5.0)).is_ok());
+}
+
+#[test]
+fn a_mesh_has_no_permittivity_and_holds_up_to_a_pitch_of_a_wavelength() {
+    let mesh = material("wire-mesh").unwrap().electrical;
+    assert_eq!(mesh, Electrical::Mesh { pitch: 0.025, radius: 0.0005 });
+    let error = mesh.permittivity(Hertz::from_ghz(5.0)).unwrap_err();
+    assert!(matches!(error, OutOfRange::Mesh { pitch: 0.025, radius: 0.0005 }));
+    assert!(error.to_string().contains("0.025 m"), "{error}");
+    // 299.792 458 mm at 1 GHz over 25 mm.
+    assert!(mesh.check(Hertz::from_ghz(11.99)).is_ok() && mesh.check(Hertz::from_ghz(0.4)).is_ok());
+    assert!(matches!(mesh.check(Hertz::from_ghz(12.0)), Err(OutOfRange::Frequency { .. })));
+    assert!(mesh.check(Hertz(f64::NAN)).is_err());
 }
 
 #[test]

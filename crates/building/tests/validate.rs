@@ -166,6 +166,13 @@ fn impossible_materials_are_refused() {
     odd(law(2.0, 0.1, 10.0, 1.0), "the highest frequency is 1 GHz");
     odd(law(2.0, 0.1, 0.0, 1.0), "the lowest frequency is 0 GHz");
     odd(Electrical::Sheet { ohm_per_square: 0.0 }, "the surface resistance is 0");
+    let mesh = |pitch: f64, radius: f64| Electrical::Mesh { pitch, radius };
+    odd(mesh(0.01, 0.0), "the radius of a wire is 0 m");
+    odd(mesh(0.01, 0.005), "the pitch of the mesh, which must exceed two radii, is 0.01 m");
+    assert!(validate(&of(mesh(0.01, 0.0005))).is_empty());
+    for broken in [mesh(f64::NAN, 0.0005), mesh(0.01, f64::INFINITY), mesh(f64::INFINITY, 0.0005)] {
+        assert!(!validate(&of(broken)).is_empty(), "{broken:?}");
+    }
     odd(Electrical::Dielectric { a: 2.0, b: -0.5, c: 0.0, d: 0.0, min_ghz: 1.0, max_ghz: 10.0 }, "0.63");
     assert!(validate(&of(law(1.0, 0.0, 1.0, 10.0))).is_empty());
 }

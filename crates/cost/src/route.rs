@@ -177,7 +177,7 @@ fn is_solid(wall: &Panel, home: &Resolved) -> bool {
         assembly.layers.iter().any(|layer| {
             let dense = match layer.material.electrical {
                 building::Electrical::Dielectric { a, .. } => a >= SOLID_PERMITTIVITY,
-                building::Electrical::Sheet { .. } => false,
+                building::Electrical::Sheet { .. } | building::Electrical::Mesh { .. } => false,
                 building::Electrical::Metal => true,
             };
             layer.framing.is_none() && layer.thickness >= SOLID_LAYER && dense

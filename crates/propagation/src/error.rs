@@ -30,6 +30,21 @@ pub enum PropagationError {
         /// The resistance as given \[Ω per square\].
         ohm_per_square: f64,
     },
+    /// A mesh's wires have no thickness or leave no holes.
+    #[error(
+        "material `{material}` of `{assembly}` is a mesh of wires of {radius} m radius every {pitch} m; give a radius above \
+         zero and a pitch of more than two radii"
+    )]
+    Mesh {
+        /// The assembly or object that it is in.
+        assembly: Id,
+        /// The material.
+        material: Id,
+        /// The pitch as given \[m\].
+        pitch: f64,
+        /// The radius as given \[m\].
+        radius: f64,
+    },
     /// An assembly has too many framing layers.
     #[error("assembly `{assembly}` has {count} framing layers; at most {limit} can be computed")]
     Framing {

@@ -12,7 +12,7 @@ use crate::edge::{self, Edge, Matrix};
 use crate::error::PropagationError;
 use crate::geometry::{Geometry, Hit, Met};
 use crate::reflected::{self, Column};
-use crate::slab::{FREE_SPACE_IMPEDANCE, Medium, SPEED_OF_LIGHT};
+use crate::slab::{self, FREE_SPACE_IMPEDANCE, Medium, SPEED_OF_LIGHT};
 use crate::surface::Surfaces;
 use crate::table::{self, LANES, Lanes, Table};
 use crate::wall::{Answer, Carrier, MAX_CROSSING_LOSS_DB, Tolerance, Wall, electrical_medium};
@@ -87,6 +87,7 @@ impl Stuff {
         let material = |material: &Material| match material.electrical {
             Electrical::Metal => vec![0],
             Electrical::Sheet { ohm_per_square } => vec![1, ohm_per_square.to_bits()],
+            Electrical::Mesh { pitch, radius } => vec![3, pitch.to_bits(), radius.to_bits()],
             Electrical::Dielectric { a, b, c, d, min_ghz, max_ghz } => {
                 [2].into_iter().chain([a, b, c, d, min_ghz, max_ghz].map(f64::to_bits)).collect()
             }
@@ -262,7 +263,10 @@ impl Scene {
     /// What a block's faces reflect over the angle.
     pub(crate) fn face_column(&self, block: u32, carrier: usize) -> Option<&Column> {
         let faces = self.faces.get_or_init(|| {
-            let of = |media: &Vec<Medium>| media.iter().map(|&medium| reflected::face_column(medium)).collect();
+            let of = |media: &Vec<Medium>| {
+                let with_carriers = media.iter().zip(&self.carriers);
+                with_carriers.map(|(&medium, carrier)| reflected::face_column(medium, carrier.centre.0)).collect()
+            };
             Arc::new(self.media.iter().map(of).collect())
         });
         faces.get(block as usize)?.get(carrier)
@@ -391,7 +395,7 @@ impl Field {
 /// A block's transmission at normal incidence for each group of carriers.
 ///
 /// Metal is opaque. A bulk takes its loss along the way through it and reflects at both faces, without interference:
-/// `(1 − Γ²)² e^{−2αℓ}`. A sheet stands on both faces.
+/// `(1 − Γ²)² e^{−2αℓ}`. A sheet or a mesh stands on both faces.
 fn bodies(object: &Id, electrical: &Electrical, carriers: &[Carrier]) -> Result<Vec<Body>, PropagationError> {
     let mut groups = Vec::with_capacity(carriers.len().div_ceil(LANES));
     for group in carriers.chunks(LANES) {
@@ -402,7 +406,14 @@ fn bodies(object: &Id, electrical: &Electrical, carriers: &[Carrier]) -> Result<
                 electrical_medium(object, &material, electrical, carrier.centre.0 + edge * carrier.width.0)?;
             }
             match electrical_medium(object, &material, electrical, carrier.centre.0)? {
-                Medium::Opaque | Medium::Mesh { .. } => body.surface[l] = 0.0,
+                Medium::Opaque => body.surface[l] = 0.0,
+                Medium::Mesh { pitch, radius } => {
+                    let reactance = slab::mesh_reactance(pitch, radius, carrier.centre.0);
+                    // 1 / |1 + Z₀/2jX|² a face; none for a mesh without holes.
+                    let twice = (2.0 * reactance / FREE_SPACE_IMPEDANCE).powi(2);
+                    let face = twice / (twice + 1.0);
+                    body.surface[l] = (face * face) as f32;
+                }
                 Medium::Sheet(ohm) => {
                     let face = 1.0 / (1.0 + FREE_SPACE_IMPEDANCE / (2.0 * ohm)).powi(2);
                     body.surface[l] = (face * face) as f32;
@@ -431,6 +442,7 @@ fn kind(electrical: &Electrical) -> &'static str {
     match electrical {
         Electrical::Metal => "metal",
         Electrical::Sheet { .. } => "sheet",
+        Electrical::Mesh { .. } => "mesh",
         Electrical::Dielectric { .. } => "dielectric",
     }
 }

@@ -13,7 +13,7 @@ use crate::geometry::{Hit, Met, Ray};
 use crate::path::LEAST_SHARE;
 use crate::paths::{Interaction, Leg, MAX_REFLECTIONS, RayPath};
 use crate::scene::{Field, Scene};
-use crate::slab::{FREE_SPACE_IMPEDANCE, Medium, SPEED_OF_LIGHT};
+use crate::slab::{FREE_SPACE_IMPEDANCE, Medium, SPEED_OF_LIGHT, mesh_reactance};
 use crate::surface::{Found, Surfaces, Vector, place, vector};
 use crate::table::{Entry, LANES};
 use crate::wall::{Answer, Carrier};
@@ -298,7 +298,8 @@ impl<'a> Search<'a> {
             }
             (None, Met::Block(block, _)) => {
                 let medium = self.scene.medium(block, self.carrier_idx);
-                let (te, tm) = medium.map_or_else(Default::default, |m| face(m, f64::from(cos)));
+                let centre = self.carrier.centre.0;
+                let (te, tm) = medium.map_or_else(Default::default, |m| face(m, centre, f64::from(cos)));
                 field.cross(&entry(te, tm), te_theta, te_phi);
                 (te, tm)
             }
@@ -359,17 +360,14 @@ fn turn(wave: &mut [Complex64; 2], (te, tm): (Complex64, Complex64), hit: &Hit) 
     *wave = [along_te * t - along_tm * p, along_te * p + along_tm * t];
 }
 
-/// Amplitude reflection of a half space (TE, TM), for the field's component along the face.
-pub(crate) fn face(medium: Medium, cos: f64) -> (Complex64, Complex64) {
+/// Amplitude reflection of a half space at a frequency \[Hz\] (TE, TM), for the field's component along the face.
+pub(crate) fn face(medium: Medium, frequency: f64, cos: f64) -> (Complex64, Complex64) {
     let cos = cos.clamp(crate::table::MIN_COS, 1.0);
     match medium {
-        Medium::Opaque | Medium::Mesh { .. } => (-Complex64::ONE, -Complex64::ONE),
-        Medium::Sheet(ohm) => {
-            // A shunt: −y/(2Y + y) with the wave admittance Y of each polarisation.
-            let shunt = FREE_SPACE_IMPEDANCE / ohm;
-            let of = |wave: f64| Complex64::from(-shunt / (2.0 * wave + shunt));
-            (of(cos), of(1.0 / cos))
-        }
+        Medium::Opaque => (-Complex64::ONE, -Complex64::ONE),
+        // A shunt of impedance Z: −1/(1 + 2ZY) with the wave admittance Y of each polarisation.
+        Medium::Sheet(ohm) => shunt(Complex64::from(ohm), cos),
+        Medium::Mesh { pitch, radius } => shunt(Complex64::i() * mesh_reactance(pitch, radius, frequency), cos),
         Medium::Bulk(epsilon) => {
             let inner = (epsilon - (1.0 - cos * cos)).sqrt();
             let inner = if inner.im > 0.0 { -inner } else { inner };
@@ -378,6 +376,13 @@ pub(crate) fn face(medium: Medium, cos: f64) -> (Complex64, Complex64) {
             (te, tm)
         }
     }
+}
+
+/// Reflection of a shunt impedance \[Ω\] in air (TE, TM).
+fn shunt(impedance: Complex64, cos: f64) -> (Complex64, Complex64) {
+    let twice = impedance * (2.0 / FREE_SPACE_IMPEDANCE);
+    let of = |wave: f64| -(1.0 + twice * wave).inv();
+    (of(cos), of(1.0 / cos))
 }
 
 fn entry(te: Complex64, tm: Complex64) -> Entry {

@@ -413,6 +413,10 @@ pub(crate) fn electrical_medium(
     electrical: &Electrical,
     frequency: f64,
 ) -> Result<Medium, PropagationError> {
+    let outside = |reason| {
+        let (assembly, material) = (owner.clone(), material.clone());
+        PropagationError::Material { assembly, material, ghz: frequency / 1e9, reason }
+    };
     match *electrical {
         Electrical::Metal => Ok(Medium::Opaque),
         Electrical::Sheet { ohm_per_square } if ohm_per_square.is_finite() && ohm_per_square > 0.0 => {
@@ -421,11 +425,16 @@ pub(crate) fn electrical_medium(
         Electrical::Sheet { ohm_per_square } => {
             Err(PropagationError::Sheet { assembly: owner.clone(), material: material.clone(), ohm_per_square })
         }
-        Electrical::Dielectric { .. } => {
-            let (real, conductivity) = electrical.permittivity(Hertz(frequency)).map_err(|reason| {
+        Electrical::Mesh { pitch, radius } => {
+            if !(pitch.is_finite() && radius > 0.0 && pitch > 2.0 * radius) {
                 let (assembly, material) = (owner.clone(), material.clone());
-                PropagationError::Material { assembly, material, ghz: frequency / 1e9, reason }
-            })?;
+                return Err(PropagationError::Mesh { assembly, material, pitch, radius });
+            }
+            electrical.check(Hertz(frequency)).map_err(outside)?;
+            Ok(Medium::Mesh { pitch, radius })
+        }
+        Electrical::Dielectric { .. } => {
+            let (real, conductivity) = electrical.permittivity(Hertz(frequency)).map_err(outside)?;
             Ok(Medium::Bulk(slab::permittivity(real, conductivity, frequency)))
         }
     }

@@ -1,10 +1,11 @@
 //! Materials that homes are built of and ITU-R P.2040 has no row for, each with its own source.
 //!
-//! Three kinds, so that little rests on memory:
+//! Four kinds, so that little rests on memory:
 //! - porous or denser forms of a P.2040 material, by refractive mixing with air over density ([`mixed`]);
 //! - a published permittivity and loss tangent, held constant over the bands of homes ([`flat`]); a loss tangent that
 //!   does not change with frequency is a conductivity that rises with its first power, `σ = 2π ε₀ a tanδ f`;
-//! - sheets ([`sheet`]), from a resistivity and a thickness or from a published transmission.
+//! - sheets ([`sheet`]), from a resistivity and a thickness or from a published transmission;
+//! - meshes of wire ([`mesh`]), by their pitch and the radius of a wire.
 
 use findings::{Id, Source, SourceKind};
 
@@ -245,21 +246,17 @@ fn sheets() -> Vec<Material> {
     ]
 }
 
-/// A metal mesh as a resistive sheet of the same transmission at 4.1 GHz, the geometric middle of 2.4 to 7.1 GHz.
+/// A metal mesh by its pitch and the radius of its wires [mm].
 ///
-/// A square mesh of pitch `p` and wire radius `r`, both far below the wavelength, shunts a wave with the reactance
-/// `X = Z₀ (p/λ) ln(p / 2πr)` and passes `1 / √(1 + (Z₀/2X)²)` (Wait, Can. J. Phys. 32 (1954); Marcuvitz, Waveguide
-/// Handbook, inductive grid). A sheet has no reactance, so the loss is right at 4.1 GHz, 3 to 5 dB low at 2.4 GHz and high
-/// at 7 GHz, and what the mesh would reflect the sheet partly absorbs.
+/// Its reactance, `X = Z₀ (p/λ) ln(p / 2πr)` while pitch and radius are well below the wavelength, belongs to whoever computes
+/// losses. The lath's strands are flat and its openings are diamonds: a wire of a quarter of a strand's width stands for a strand
+/// (N. Marcuvitz, Waveguide Handbook, 1951, from memory), a square of about the opening's size for a diamond.
 fn mesh(id: &str, name: &str, pitch_mm: f64, radius_mm: f64) -> Material {
-    let wavelength_mm = 299.792_458 / 4.13;
-    let x = 2.0 * HALF_Z0 * pitch_mm / wavelength_mm * (pitch_mm / (std::f64::consts::TAU * radius_mm)).ln();
-    let passed = 1.0 / (1.0 + (HALF_Z0 / x).powi(2)).sqrt();
     let source = Source::model(
-        "inductive grid (Wait, Can. J. Phys. 32, 1954; Marcuvitz, Waveguide Handbook) as a sheet of the same transmission \
-         at 4.1 GHz",
+        "inductive grid of wires, generic pitch and wire (N. Marcuvitz, Waveguide Handbook, 1951; J. Wait, Can. J. Phys. 32, 1954)",
     );
-    sheet(id, name, HALF_Z0 * passed / (1.0 - passed), source.from_memory())
+    let electrical = Electrical::Mesh { pitch: pitch_mm / 1e3, radius: radius_mm / 1e3 };
+    Material { id: Id::from_label(id), name: name.to_owned(), electrical, source: source.from_memory() }
 }
 
 /// Loam with 0.20 of its volume water, 20 °C: a power law through [`moist_soil`] at 2 and 8 GHz.

@@ -191,6 +191,16 @@ fn material(e: &mut Element, m: &Material) {
             }
             e.finite("ohm_per_square", ohm_per_square);
         }
+        Electrical::Mesh { pitch, radius } => {
+            if radius <= 0.0 {
+                wrong("the radius of a wire", radius, f64::MIN_POSITIVE, "m");
+            } else if pitch <= 2.0 * radius {
+                wrong("the pitch of the mesh, which must exceed two radii,", pitch, 2.0 * radius, "m");
+            }
+            for (field, value) in [("pitch", pitch), ("radius", radius)] {
+                e.finite(field, value);
+            }
+        }
         Electrical::Dielectric { a, b, c, d, min_ghz, max_ghz } => {
             if c < 0.0 {
                 wrong("the conductivity at 1 GHz", c, 0.0, "S/m");
@@ -214,8 +224,10 @@ fn material(e: &mut Element, m: &Material) {
 }
 
 fn assembly(e: &mut Element, a: &crate::Assembly, b: &Building) {
-    let is_sheet =
-        |id: &Id| library::find_material(b, id).is_some_and(|m| matches!(m.electrical, Electrical::Sheet { .. }));
+    let is_sheet = |id: &Id| {
+        library::find_material(b, id)
+            .is_some_and(|m| matches!(m.electrical, Electrical::Sheet { .. } | Electrical::Mesh { .. }))
+    };
     let thickness = a.thickness().0;
     if a.layers.is_empty() || thickness == 0.0 {
         let text = format!("{} has {} layers and a thickness of {thickness} m", e.name(), a.layers.len());
@@ -226,7 +238,7 @@ fn assembly(e: &mut Element, a: &crate::Assembly, b: &Building) {
         let (field, t) = (format!("layers[{i}].thickness"), layer.thickness.0);
         if t.is_finite() && t < THICKNESSES.0 && !(t >= 0.0 && is_sheet(&layer.material)) {
             let text = format!(
-                "{}: `{field}` of `{}` is {t} m, and the least is {} m unless the material is a sheet",
+                "{}: `{field}` of `{}` is {t} m, and the least is {} m unless the material is a sheet or a mesh",
                 e.name(),
                 layer.material,
                 THICKNESSES.0

@@ -132,7 +132,7 @@ fn solid(assembly: &ResolvedAssembly, frequency: Hertz) -> Option<f64> {
     for layer in &assembly.layers {
         let members = layer.framing.as_ref().map_or(0.0, |f| (f.width / f.spacing).clamp(0.0, 1.0));
         let fill = match layer.material.electrical {
-            Electrical::Metal | Electrical::Sheet { .. } => return None,
+            Electrical::Metal | Electrical::Sheet { .. } | Electrical::Mesh { .. } => return None,
             Electrical::Dielectric { .. } => {
                 let permittivity = layer.material.electrical.permittivity(frequency).map_or(1.0, |(real, _)| real);
                 if permittivity >= SOLID_FROM { 1.0 } else { members }

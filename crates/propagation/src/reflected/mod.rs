@@ -220,10 +220,10 @@ fn check(grids: &[Grid], config: &MapConfig) -> Result<(), MapError> {
 }
 
 /// What a face of a block of this reflects over the angle.
-pub(crate) fn face_column(medium: Medium) -> Column {
+pub(crate) fn face_column(medium: Medium, frequency: f64) -> Column {
     let entries = (0..=FACE_INTERVALS).map(|i| {
         let cos = MIN_COS + (1.0 - MIN_COS) * i as f64 / FACE_INTERVALS as f64;
-        let (te, tm) = face(medium, cos);
+        let (te, tm) = face(medium, frequency, cos);
         let cross = te * tm.conj();
         [te.norm_sqr() as f32, tm.norm_sqr() as f32, cross.re as f32, cross.im as f32]
     });

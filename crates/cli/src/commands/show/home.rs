@@ -322,6 +322,10 @@ pub fn materials(shown: &Shown<'_>, page: &mut Page) {
                 format!("a {a}, b {b}, c {c}, d {d}; {min_ghz} to {max_ghz} GHz")
             }
             Electrical::Sheet { ohm_per_square } => format!("sheet of {ohm_per_square} Ω per square"),
+            Electrical::Mesh { pitch, radius } => {
+                let size = |metres: f64| number::thickness(Metres(metres), shown.job.site.units);
+                format!("mesh of wires of {} every {}", size(2.0 * radius), size(pitch))
+            }
             Electrical::Metal => "metal".to_owned(),
         };
         table.row([material.id.to_string(), material.name.clone(), constants, source::words(&material.source)]);
