@@ -102,7 +102,10 @@ fn plastered(core: &str, mm: f64, is_tiled: bool) -> ResolvedAssembly {
 
 /// The flat, with an inner wall's assembly by its thickness \[mm\] and whether it is tiled, and the outer walls'.
 fn flat(inner: impl Fn(f64, bool) -> ResolvedAssembly, outer: ResolvedAssembly) -> Resolved {
-    let slab = built_in("concrete-slab-200-screed");
+    let mut slab = built_in("concrete-slab-200-screed");
+    // The library's reinforcement as it was when the prediction was written down: bars one way only. With bars both ways, as it has
+    // them since, the score is 4.17 instead of 4.15 dB.
+    slab.layers.iter_mut().filter_map(|l| l.framing.as_mut()).for_each(|bars| bars.width = 0.010);
     let thickness = |assembly: &ResolvedAssembly| assembly.layers.iter().map(|l| l.thickness).sum::<f64>();
     let (o, depth) = (thickness(&outer) / 2.0, thickness(&slab));
     let mut home = Resolved::default();

@@ -13,9 +13,14 @@ fn joists_eu(fill: &str, mm: f64) -> Layer {
     framed(fill, mm, "wood", 400.0, 47.0)
 }
 
-/// Concrete with reinforcing bars: a mat of 10 mm bars every 150 mm near each face.
+/// Concrete with reinforcing bars: a mat of 10 mm bars every 150 mm both ways near each face.
+///
+/// Members stand one way only, so that they are 20 mm wide: bars along and across together shadow twice what those of one way do.
+/// An exact solution for cylinders in concrete (multipoles and lattice sums; V. Twersky, IRE Trans. AP-10, 1962; computed in the
+/// propagation crate's tests) takes 0.51 to 0.63 dB from the power that goes on in all directions, from 2.4 to 6.5 GHz. This shadow
+/// is 0.62 dB straight on, bars of one way alone 0.30 dB.
 fn reinforced(mm: f64) -> Vec<Layer> {
-    let bars = || framed("concrete", 10.0, "metal", 150.0, 10.0);
+    let bars = || framed("concrete", 10.0, "metal", 150.0, 20.0);
     vec![solid("concrete", 25.0), bars(), solid("concrete", mm - 70.0), bars(), solid("concrete", 25.0)]
 }
 
