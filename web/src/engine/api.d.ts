@@ -1134,7 +1134,7 @@ export interface components {
             who?: string;
         };
         /** @description How a material answers to a radio wave. */
-        Electrical: components["schemas"]["ElectricalDielectric"] | components["schemas"]["ElectricalSheet"] | components["schemas"]["ElectricalMetal"];
+        Electrical: components["schemas"]["ElectricalDielectric"] | components["schemas"]["ElectricalSheet"] | components["schemas"]["ElectricalMesh"] | components["schemas"]["ElectricalMetal"];
         /** @description ITU-R P.2040 section 2.1.4: relative permittivity `a f^b`, conductivity `c f^d` [S/m], `f` in GHz. */
         ElectricalDielectric: {
             /**
@@ -1172,6 +1172,24 @@ export interface components {
              * @enum {string}
              */
             model: "dielectric";
+        };
+        /** @description A square mesh of metal wires that are joined where they cross, such as expanded metal lath or wire mesh in render. */
+        ElectricalMesh: {
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            model: "mesh";
+            /**
+             * Format: double
+             * @description Distance from wire to wire, centre to centre [m].
+             */
+            pitch: number;
+            /**
+             * Format: double
+             * @description Radius of a wire [m].
+             */
+            radius: number;
         };
         /** @description A good conductor, opaque at any building thickness. */
         ElectricalMetal: {
