@@ -15,6 +15,7 @@
 //! This crate does not know what a radio sends over a path.
 
 pub mod antenna;
+mod beam;
 mod detour;
 pub mod diffraction;
 mod edge;

@@ -130,7 +130,8 @@ impl Scene {
     ///
     /// # Validity
     /// Finite points, aims of antennas and an index into [`Scene::carriers`]; anything else has no path and a gain of −∞ dB. The work
-    /// grows as the number of planes to the power of the reflections.
+    /// grows nearly as the number of planes to the power of the reflections: milliseconds in a house, about two seconds for 1,000 walls
+    /// and three reflections; it cannot be stopped on its way.
     #[must_use]
     pub fn paths(&self, from: Point3, to: Point3, carrier_idx: usize, config: &PathConfig) -> Paths {
         self.paths_between(&from.into(), &to.into(), carrier_idx, config)

@@ -7,6 +7,7 @@ use num_complex::Complex64;
 use units::{Db, Metres, Point3};
 
 use crate::antenna::Mounted;
+use crate::beam::Beam;
 use crate::edge::{Edge, Form};
 use crate::free_space::{MIN_DISTANCE, free_space_loss};
 use crate::geometry::{Hit, Met, Ray};
@@ -83,7 +84,8 @@ impl<'a> Search<'a> {
     /// Finds all paths.
     pub(crate) fn all(&mut self, diffraction: bool) {
         self.path();
-        self.reflect();
+        let largest = self.from.iter().chain(&self.to).fold(self.surfaces.largest(), |most, x| x.abs().max(most));
+        self.reflect(Some(Beam::from(self.from, largest)));
         if diffraction {
             for edge in self.scene.edges() {
                 self.diffract(edge, place(self.from), place(self.to));
@@ -92,18 +94,32 @@ impl<'a> Search<'a> {
     }
 
     /// Adds a reflection in every plane that can follow, and looks for the path through all so far. No deeper than
-    /// [`MAX_REFLECTIONS`].
-    fn reflect(&mut self) {
+    /// [`MAX_REFLECTIONS`]. With a beam, planes that it does not get to are left out; the paths found are the same without.
+    pub(crate) fn reflect(&mut self, beam: Option<Beam>) {
         if self.images.len() >= self.order {
             return;
         }
         let last = self.images.last().copied();
+        let is_last = self.images.len() + 1 == self.order;
         let source = last.map_or(self.from, |(_, image)| image);
         for (index, plane) in self.surfaces.planes.iter().enumerate() {
             let height = plane.distance(source);
             if height == 0.0 {
                 continue;
             }
+            let image = plane.mirror(source);
+            if is_last && plane.distance(self.to) * plane.distance(image) >= 0.0 {
+                // No path ends behind its last mirror.
+                continue;
+            }
+            let next = match beam {
+                // To follow the last reflection back is as quick as to ask whether the beam gets there.
+                Some(beam) if !is_last => match beam.reflected(plane, image) {
+                    None => continue,
+                    next => next,
+                },
+                _ => None,
+            };
             if let Some((before, image)) = last {
                 // A ray leaves a mirror on the side away from its image.
                 let mirror = &self.surfaces.planes[before];
@@ -111,15 +127,15 @@ impl<'a> Search<'a> {
                     continue;
                 }
             }
-            self.images.push((index, plane.mirror(source)));
+            self.images.push((index, image));
             self.path();
-            self.reflect();
+            self.reflect(next);
             self.images.pop();
         }
     }
 
     /// Follows the receiver's view of the last image back through the mirrors; adds the path if there is one.
-    fn path(&mut self) {
+    pub(crate) fn path(&mut self) {
         let mut bounces = [None; MAX_REFLECTIONS];
         let mut at = self.to;
         for (step, &(index, image)) in self.images.iter().enumerate().rev() {

@@ -51,7 +51,7 @@ pub(crate) struct Plane {
     pub offset: f64,
     /// Members, and whether a member's own first side is the normal's.
     pub members: Vec<(Member, bool)>,
-    /// Corners of all members, for tests of sides.
+    /// Corners of all members, for tests of sides; of an upright member foot and head of its start, then of its end.
     corners: Vec<Vector>,
 }
 
@@ -82,6 +82,11 @@ impl Plane {
 
     pub(crate) fn is_level(&self) -> bool {
         self.normal[2] != 0.0
+    }
+
+    /// Corners of all members; of an upright member foot and head of its start, then of its end.
+    pub(crate) fn corners(&self) -> &[Vector] {
+        &self.corners
     }
 
     /// True if some part of the plane's surfaces lies on one side of another plane.
@@ -168,6 +173,11 @@ impl Surfaces {
             }
         }
         out
+    }
+
+    /// The largest coordinate of a corner \[m\].
+    pub(crate) fn largest(&self) -> f64 {
+        self.planes.iter().flat_map(|p| &p.corners).flatten().fold(0.0, |most, x| x.abs().max(most))
     }
 
     /// Puts a surface into its plane; the number of that plane.
