@@ -97,7 +97,7 @@ pub(crate) const fn sifs(band: Band) -> f64 {
 }
 
 /// Signal extension of 2.4 GHz: 6 µs of silence after each OFDM PPDU (IEEE 802.11-2020, 18.3.2.4 and 19.3.2).
-const fn signal_extension(band: Band) -> f64 {
+pub(crate) const fn signal_extension(band: Band) -> f64 {
     match band {
         Band::Ghz2 => 6e-6,
         Band::Ghz5 | Band::Ghz6 => 0.0,
@@ -105,7 +105,7 @@ const fn signal_extension(band: Band) -> f64 {
 }
 
 /// Number of long training fields for a number of streams (IEEE 802.11-2020 Tables 19-13 and 21-13).
-const fn training_fields(streams: u8) -> u32 {
+pub(crate) const fn training_fields(streams: u8) -> u32 {
     match streams {
         0 | 1 => 1,
         2 => 2,
@@ -119,7 +119,7 @@ const fn training_fields(streams: u8) -> u32 {
 ///
 /// HT mixed format 20 + 8 + 4 + 4·N_LTF µs (802.11-2020, 19.3.9); VHT 20 + 8 + 4 + 4·N_LTF + 4 (21.3.8); HE SU 20 + 4 + 8 + 4 + N_LTF·(T_LTF + T_GI)
 /// (802.11ax-2021, 27.3.11) with 2× LTF of 6.4 µs, 4× of 12.8 µs at the longest guard interval; EHT 20 + 4 + 8 + 8 + 4 + as HE (802.11be-2024, 36.3.12).
-fn preamble(mode: &Mode) -> f64 {
+pub(crate) fn preamble(mode: &Mode) -> f64 {
     let fields = f64::from(training_fields(mode.streams));
     let high_efficiency_field = match mode.gi {
         GuardInterval::Ns3200 => 12.8 + 3.2,
@@ -136,7 +136,7 @@ fn preamble(mode: &Mode) -> f64 {
 
 /// Rate of the acknowledgement by MCS: the highest mandatory non-HT rate (6, 12, 24 Mbit/s) not above the data's non-HT reference rate
 /// (IEEE 802.11-2020, 10.6.6.5.2 and 10.6.11).
-fn control_bits_per_symbol(mcs: u8) -> f64 {
+pub(crate) fn control_bits_per_symbol(mcs: u8) -> f64 {
     match modulation(mcs) {
         Some((1, ..)) | None => 24.0,
         Some((2, ..)) => 48.0,
@@ -145,7 +145,7 @@ fn control_bits_per_symbol(mcs: u8) -> f64 {
 }
 
 /// Length of a non-HT control frame [s].
-fn control_frame(octets: u32, bits_per_symbol: f64) -> f64 {
+pub(crate) fn control_frame(octets: u32, bits_per_symbol: f64) -> f64 {
     20e-6 + 4e-6 * ((16.0 + 8.0 * f64::from(octets) + 6.0) / bits_per_symbol).ceil()
 }
 
@@ -153,7 +153,7 @@ fn control_frame(octets: u32, bits_per_symbol: f64) -> f64 {
 ///
 /// HT: 64 and 65 535; VHT: 64 and 1 048 575 (IEEE 802.11-2020, Tables 9-184, 9-272 and 10.25); HE: 256 and 6 500 631 (802.11ax-2021, 27.3 Table 27-54);
 /// EHT: 1024 and 15 523 200 (802.11be-2024, Table 36-70).
-const fn aggregate_limits(generation: Generation) -> (u32, u32) {
+pub(crate) const fn aggregate_limits(generation: Generation) -> (u32, u32) {
     match generation {
         Generation::N => (64, 65_535),
         Generation::Ac => (64, 1_048_575),
@@ -163,7 +163,7 @@ const fn aggregate_limits(generation: Generation) -> (u32, u32) {
 }
 
 /// Length of the acknowledgement of so many frames [octets]: Ack 14, BlockAck 24 and its bitmap of 64, 256, 512 or 1024 bit.
-const fn acknowledgement(mpdus: u32) -> u32 {
+pub(crate) const fn acknowledgement(mpdus: u32) -> u32 {
     match mpdus {
         0 | 1 => 14,
         2..=64 => 24 + 8,

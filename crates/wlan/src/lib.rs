@@ -5,6 +5,7 @@
 //! - [`limits`], [`Limits`], [`Role`], [`Dfs`], [`countries_with_limits`]: what a country allows, with the rule
 //! - [`availability`], [`Availability`]: which channels a country has at all
 //! - [`goodput`], [`exchange`], [`Mode`], [`MacConfig`]: what one station alone on a channel carries
+//! - [`contention`]: how several stations share one channel
 //! - [`LinkModel`], [`budget`], [`required_gain`], [`End`], [`LinkBudget`]: both directions of a link, and the inverse
 //! - [`channel_plan`], [`plan_channels`], [`ApInput`], [`Joined`], [`ChannelPlan`]: channels, widths and powers of a home
 //! - [`check`], [`check_overlaps`], [`RULES`]: what is wrong with the radios of a design
@@ -12,6 +13,7 @@
 mod availability;
 mod channels;
 mod check;
+pub mod contention;
 mod goodput;
 mod link;
 mod plan;

@@ -1,0 +1,162 @@
+//! One round of contention: from the end of a busy period to the next transmission. It does not know what comes before or after.
+
+/// Two transmissions that start within this time cannot hear each other in time [s]: below the least propagation and detection delays of any PHY
+/// (aCCATime of IEEE 802.11-2020 is some microseconds), above the rounding of times.
+const SAME_INSTANT: f64 = 0.1e-6;
+/// A round is followed until its chance of being still idle is below this.
+const SURVIVAL: f64 = 1e-11;
+/// Most instants that a round is followed.
+const INSTANTS: usize = 50_000;
+
+/// How the members of a group come to transmit.
+#[derive(Clone, Debug)]
+pub(super) enum Law<'a> {
+    /// Same chance at each opportunity; the first is `first` slots after the start.
+    Steady { chance: f64, first: usize },
+    /// A backoff drawn at the end of the last busy period: chance at each slot, given idle so far.
+    Fresh(&'a [f64]),
+}
+
+/// Stations of one kind in the same position.
+#[derive(Clone, Debug)]
+pub(super) struct Group<'a> {
+    pub kind: usize,
+    /// How many; a mean, so that it need not be whole.
+    pub size: f64,
+    /// From the end of the busy period to the first slot boundary [s].
+    pub start: f64,
+    pub law: Law<'a>,
+    /// Share of its transmissions that are block ack requests.
+    pub recovery: f64,
+}
+
+/// Lengths on the air of what each kind sends first, as shares by the index of distinct lengths (ascending).
+#[derive(Clone, Debug)]
+pub(super) struct Lengths {
+    /// Share of data exchanges no longer than each length, by kind.
+    pub data: Vec<Vec<f64>>,
+    /// The same for block ack requests.
+    pub recovery: Vec<Vec<f64>>,
+    /// Number of distinct lengths.
+    pub count: usize,
+}
+
+impl Lengths {
+    /// Share of a group's transmissions that are no longer than a length.
+    fn up_to(&self, group: &Group, length: usize) -> f64 {
+        let at = |table: &[Vec<f64>]| table.get(group.kind).and_then(|t| t.get(length)).copied().unwrap_or(1.0);
+        (1.0 - group.recovery) * at(&self.data) + group.recovery * at(&self.recovery)
+    }
+}
+
+/// What a group did in the round, as expected numbers.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Deeds {
+    pub attempts: f64,
+    pub successes: f64,
+    /// For fresh groups: chance that the others have been silent up to before each own slot boundary.
+    pub silent: Vec<f64>,
+}
+
+/// How a round ends, as probabilities and expected numbers.
+#[derive(Clone, Debug)]
+pub(super) struct Outcome {
+    pub deeds: Vec<Deeds>,
+    /// Chance that it ends in a collision whose longest frame has each length.
+    pub collision: Vec<f64>,
+    /// Expected participants by group, for each such length: (all, those whose frame is the longest).
+    pub participants: Vec<Vec<(f64, f64)>>,
+    /// Expected time from its beginning to the transmission [s].
+    pub idle: f64,
+}
+
+/// Follows a round instant by instant.
+///
+/// At each instant the groups whose slot boundaries fall on it may transmit: nobody (the round goes on), one station (success) or several (collision).
+pub(super) fn follow(groups: &[Group], lengths: &Lengths, slot: f64) -> Outcome {
+    let mut out = Outcome {
+        deeds: vec![Deeds::default(); groups.len()],
+        collision: vec![0.0; lengths.count],
+        participants: vec![vec![(0.0, 0.0); groups.len()]; lengths.count],
+        idle: 0.0,
+    };
+    let shares: Vec<Vec<f64>> =
+        groups.iter().map(|g| (0..lengths.count).map(|l| lengths.up_to(g, l)).collect()).collect();
+    let mut index: Vec<usize> =
+        groups.iter().map(|g| if let Law::Steady { first, .. } = g.law { first } else { 0 }).collect();
+    // Chance that all others than one member of the group have been silent so far.
+    let mut others = vec![1.0; groups.len()];
+    let mut survival = 1.0;
+    let mut here: Vec<(usize, f64)> = Vec::with_capacity(groups.len());
+    for _ in 0..INSTANTS {
+        let time = |g: usize, index: &[usize]| match (groups.get(g), index.get(g)) {
+            (Some(group), Some(k)) if group.size > 0.0 => group.start + slot * *k as f64,
+            _ => f64::INFINITY,
+        };
+        let now = (0..groups.len()).map(|g| time(g, &index)).fold(f64::INFINITY, f64::min);
+        if !now.is_finite() {
+            break;
+        }
+        here.clear();
+        for (g, group) in groups.iter().enumerate() {
+            if time(g, &index) > now + SAME_INSTANT {
+                continue;
+            }
+            let chance = match &group.law {
+                Law::Steady { chance, .. } => *chance,
+                Law::Fresh(hazards) => {
+                    out.deeds[g].silent.push(others[g]);
+                    hazards.get(index[g]).copied().unwrap_or(1.0)
+                }
+            };
+            here.push((g, chance.clamp(0.0, 1.0 - 1e-12)));
+            index[g] += 1;
+        }
+        let quiet: f64 = here.iter().map(|(g, h)| (1.0 - h).powf(groups[*g].size)).product();
+        let mut alone = vec![0.0; lengths.count];
+        for &(g, h) in &here {
+            let odds = groups[g].size * h / (1.0 - h);
+            let success = survival * quiet * odds;
+            out.deeds[g].attempts += survival * groups[g].size * h;
+            out.deeds[g].successes += success;
+            let mut below = 0.0;
+            for (l, lone) in alone.iter_mut().enumerate() {
+                let exact = shares[g][l] - below;
+                below = shares[g][l];
+                *lone += success * exact;
+                out.participants[l][g].0 -= success * exact;
+                out.participants[l][g].1 -= success * exact;
+            }
+        }
+        out.idle += survival * (1.0 - quiet) * now;
+        // No frame longer than each length, and by differences: the longest frame is exactly that long.
+        let mut before = survival * quiet;
+        let mut before_each: Vec<f64> = vec![0.0; here.len()];
+        for l in 0..lengths.count {
+            let none_longer: f64 = survival
+                * here.iter().map(|(g, h)| (1.0 - h * (1.0 - shares[*g][l])).powf(groups[*g].size)).product::<f64>();
+            out.collision[l] += (none_longer - before - alone[l]).max(0.0);
+            before = none_longer;
+            for (&(g, h), earlier) in here.iter().zip(&mut before_each) {
+                let share = shares[g][l];
+                let below = if l == 0 { 0.0 } else { shares[g][l - 1] };
+                let scale = groups[g].size * h / (1.0 - h * (1.0 - share)) * none_longer;
+                let all = scale * share;
+                out.participants[l][g].0 += all - *earlier;
+                out.participants[l][g].1 += scale * (share - below);
+                *earlier = all;
+            }
+        }
+        for (g, other) in others.iter_mut().enumerate() {
+            // A group smaller than one on average holds nobody else when it holds this member.
+            let alone = groups.get(g).map_or(1.0, |group| group.size.min(1.0));
+            let own = here.iter().find(|(h, _)| *h == g).map_or(1.0, |(_, h)| (1.0 - h).powf(alone));
+            *other *= (quiet / own).min(1.0);
+        }
+        survival *= quiet;
+        if survival < SURVIVAL {
+            break;
+        }
+    }
+    out
+}

@@ -1,0 +1,3 @@
+//! Support of the contention tests.
+
+pub mod cases;
