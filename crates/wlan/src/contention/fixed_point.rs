@@ -1,6 +1,6 @@
 //! The fixed point of saturated contention: rounds, and the backoff of each kind of station, made to agree.
 
-use super::round::{Group, Law, Lengths, Outcome, follow};
+use super::round::{Group, Lengths, Outcome, follow};
 
 /// Rounds of the fixed point at most.
 const ITERATIONS: u32 = 2_000;
@@ -60,47 +60,96 @@ pub(super) struct Rates {
 /// What the iteration changes, for each kind.
 #[derive(Clone, Debug)]
 struct State {
-    /// Chance to transmit at an opportunity of a station that was not in the last transmission.
-    chance: f64,
+    /// Remaining backoff of stations that were not in the last transmission, as shares by its value.
+    remaining: Vec<f64>,
+    /// The chance slot by slot that follows from it.
+    steady: Vec<f64>,
     /// Share of block ack requests in that.
     recovery: f64,
-    /// Chances slot by slot after a failure.
+    /// Backoff drawn after a failure, as shares by its value.
+    redrawn: Vec<f64>,
+    /// The chance slot by slot that follows from it.
     after_failure: Vec<f64>,
 }
 
-/// Chance at each slot, given none before, of a backoff drawn uniformly from one of several windows.
-fn hazards(windows: &[usize], weights: &[f64]) -> Vec<f64> {
-    let longest = windows.iter().zip(weights).filter(|(_, w)| **w > 0.0).map(|(n, _)| *n).max().unwrap_or(1);
-    let left =
-        |k: usize| -> f64 { windows.iter().zip(weights).map(|(n, w)| w * (1.0 - k as f64 / *n as f64).max(0.0)).sum() };
-    let mut now = left(0);
-    (0..longest)
-        .map(|k| {
-            let next = left(k + 1);
-            let hazard = if now > 0.0 { 1.0 - next / now } else { 1.0 };
-            now = next;
-            hazard
-        })
-        .collect()
+impl State {
+    /// Part of the way to a new state, and how far that is.
+    fn approach(&mut self, new: &State, step: f64) -> f64 {
+        let mut change = (new.recovery - self.recovery).abs();
+        self.recovery += step * (new.recovery - self.recovery);
+        for (old, new) in [(&mut self.remaining, &new.remaining), (&mut self.redrawn, &new.redrawn)] {
+            old.resize(old.len().max(new.len()), 0.0);
+            for (o, n) in old.iter_mut().zip(new.iter().copied().chain(std::iter::repeat(0.0))) {
+                change += (n - *o).abs();
+                *o += step * (n - *o);
+            }
+        }
+        self.steady = hazards_of(&self.remaining);
+        self.after_failure = hazards_of(&self.redrawn);
+        change
+    }
 }
 
-/// For a fresh backoff drawn from a window: chance that it does not end in its first round, and expected opportunities needed after it.
-fn leftover(window: usize, silent: &[f64], edca: bool) -> (f64, f64) {
-    let (mut later, mut needed, mut sum) = (0.0, 0.0, 0.0);
-    for b in 0..window {
-        let here = silent.get(b).copied().unwrap_or(0.0);
-        // EDCA: opportunities at slots 0 ... b; DCF: at 1 ... b, slot 0 only for a fresh backoff of 0.
-        if edca || b > 0 {
-            sum += here;
-        }
-        later += 1.0 - here;
-        needed += match (edca, b) {
-            (true, _) => b as f64 + 1.0 - sum,
-            (false, 0) => 1.0 - here,
-            (false, _) => b as f64 - sum,
-        };
+/// Chance at each slot, given none before, of a backoff with given shares.
+fn hazards_of(shares: &[f64]) -> Vec<f64> {
+    let mut left: f64 = shares.iter().sum();
+    let mut chances = Vec::with_capacity(shares.len());
+    for share in shares {
+        chances.push(if left > 0.0 { (share / left).clamp(0.0, 1.0) } else { 1.0 });
+        left -= share;
     }
-    (later / window as f64, needed / window as f64)
+    chances
+}
+
+/// Shares of a backoff drawn uniformly from one of several windows, by its value.
+fn drawn(windows: &[usize], weights: &[f64]) -> Vec<f64> {
+    let longest = windows.iter().zip(weights).filter(|(_, w)| **w > 0.0).map(|(n, _)| *n).max().unwrap_or(1);
+    let mut shares = vec![0.0; longest];
+    for (window, weight) in windows.iter().zip(weights).filter(|(_, w)| **w > 0.0) {
+        shares.iter_mut().take(*window).for_each(|s| *s += weight / *window as f64);
+    }
+    shares
+}
+
+/// Chance that a backoff drawn from a window ends in its first round.
+fn ended(window: usize, silent: &[f64]) -> f64 {
+    silent.iter().take(window).sum::<f64>() / window as f64
+}
+
+/// Where a round leaves a backoff that does not end in it: adds, for each value it had, what others' transmission makes of it.
+///
+/// When others transmit after `i` of its slot boundaries, EDCA has counted `i + 1`, DCF `i` (the first boundary is the end of the interframe space).
+fn carry(value: usize, mass: f64, silent: &[f64], edca: bool, into: &mut [f64]) {
+    let at = |i: usize| silent.get(i).copied().unwrap_or(0.0);
+    for i in 0..value.min(silent.len()) {
+        let rest = if edca { value - 1 - i } else { value - i };
+        if let Some(sum) = into.get_mut(rest) {
+            *sum += mass * (at(i) - at(i + 1));
+        }
+    }
+    if let Some(sum) = into.get_mut(value) {
+        *sum += mass * (1.0 - at(0));
+    }
+}
+
+/// Remaining backoff of stations that count on, from what flows in and what a round leaves: solved from the largest value down, since none grows.
+fn remaining(mut inflow: Vec<f64>, silent: &[f64], edca: bool) -> Vec<f64> {
+    let at = |i: usize| silent.get(i).copied().unwrap_or(0.0);
+    for value in (0..inflow.len()).rev() {
+        let unchanged = if edca || value == 0 { 1.0 - at(0) } else { 1.0 - at(1) };
+        let total = inflow[value] / (1.0 - unchanged).max(1e-9);
+        let first = usize::from(!edca);
+        for i in first..value.min(silent.len()) {
+            let rest = if edca { value - 1 - i } else { value - i };
+            inflow[rest] += total * (at(i) - at(i + 1));
+        }
+        inflow[value] = total;
+    }
+    let sum: f64 = inflow.iter().sum();
+    if sum > 0.0 {
+        inflow.iter_mut().for_each(|v| *v /= sum);
+    }
+    inflow
 }
 
 fn distinct_lengths(kinds: &[Kind]) -> Vec<f64> {
@@ -132,24 +181,24 @@ fn length_shares(kinds: &[Kind], distinct: &[f64]) -> Lengths {
 /// Who was in a collision whose longest frame has a given length: by kind, (participants, those with the longest frame).
 type Party = Vec<(f64, f64)>;
 
-fn after_success<'a>(winner: usize, kinds: &[Kind], states: &[State], fresh: &'a [Vec<f64>]) -> Vec<Group<'a>> {
+fn after_success<'a>(winner: usize, kinds: &[Kind], states: &'a [State], fresh: &'a [Vec<f64>]) -> Vec<Group<'a>> {
     let mut groups = vec![Group {
         kind: winner,
         size: 1.0,
         start: kinds[winner].aifs,
-        law: Law::Fresh(&fresh[winner]),
+        hazards: &fresh[winner],
+        fresh: true,
         recovery: 0.0,
     }];
     for (k, (kind, state)) in kinds.iter().zip(states).enumerate() {
         let size = if k == winner { kind.count - 1.0 } else { kind.count };
-        groups.push(steady(k, kind, state, size, kind.aifs));
+        groups.push(steady(k, state, size, kind.aifs));
     }
     groups
 }
 
-fn steady<'a>(k: usize, kind: &Kind, state: &State, size: f64, start: f64) -> Group<'a> {
-    let law = Law::Steady { chance: state.chance, first: usize::from(!kind.edca) };
-    Group { kind: k, size: size.max(0.0), start, law, recovery: state.recovery }
+fn steady<'a>(k: usize, state: &'a State, size: f64, start: f64) -> Group<'a> {
+    Group { kind: k, size: size.max(0.0), start, hazards: &state.steady, fresh: false, recovery: state.recovery }
 }
 
 fn after_collision<'a>(party: &Party, kinds: &[Kind], states: &'a [State], times: &Times) -> Vec<Group<'a>> {
@@ -162,12 +211,12 @@ fn after_collision<'a>(party: &Party, kinds: &[Kind], states: &'a [State], times
         let (total, long) = party.get(k).copied().unwrap_or((0.0, 0.0));
         let recovery = if kind.recovery.is_some() { 1.0 } else { 0.0 };
         for (size, start) in [(long, times.timeout + kind.aifs), (total - long, kind.aifs)] {
-            let law = Law::Fresh(&state.after_failure);
-            groups.push(Group { kind: k, size: size.clamp(0.0, kind.count), start, law, recovery });
+            let hazards = &state.after_failure;
+            groups.push(Group { kind: k, size: size.clamp(0.0, kind.count), start, hazards, fresh: true, recovery });
         }
         let rest = (kind.count - total).max(0.0);
-        groups.push(steady(k, kind, state, rest * (1.0 - heard), kind.aifs));
-        groups.push(steady(k, kind, state, rest * heard, times.eifs_extra + kind.aifs));
+        groups.push(steady(k, state, rest * (1.0 - heard), kind.aifs));
+        groups.push(steady(k, state, rest * heard, times.eifs_extra + kind.aifs));
     }
     groups
 }
@@ -179,6 +228,7 @@ struct Met {
     counts: [(f64, f64); 3],
     silent_success: (f64, Vec<f64>),
     silent_collision: (f64, Vec<f64>),
+    silent_steady: (f64, Vec<f64>),
 }
 
 fn add_weighted(sum: &mut (f64, Vec<f64>), weight: f64, curve: &[f64]) {
@@ -195,39 +245,48 @@ fn failure_share((attempts, successes): (f64, f64)) -> f64 {
     if attempts > 0.0 { (1.0 - successes / attempts).clamp(0.0, 1.0) } else { 0.0 }
 }
 
-/// The kind's chance, share of requests and weights of the stages after a failure, from what it met.
-fn backoff(kind: &Kind, met: &Met) -> (f64, f64, Vec<f64>) {
+/// The kind's state that follows from what it met.
+fn backoff(kind: &Kind, met: &Met) -> State {
     let mean = |(weight, curve): &(f64, Vec<f64>)| -> Vec<f64> {
         if *weight > 0.0 { curve.iter().map(|c| c / weight).collect() } else { Vec::new() }
     };
     let (success, collision) = (mean(&met.silent_success), mean(&met.silent_collision));
     let [first, again, later] = met.counts.map(failure_share);
-    let (mut attempts, mut opportunities, mut requests) = (0.0, 0.0, 0.0);
-    let mut visits = 1.0;
+    let (mut all, mut requests, mut visits) = (0.0, 0.0, 1.0);
     let mut weights = vec![0.0; kind.windows.len()];
     for (stage, window) in kind.windows.iter().enumerate() {
         let (curve, fresh) = if stage == 0 { (&success, first) } else { (&collision, again) };
-        let (left, needed) = leftover(*window, curve, kind.edca);
-        attempts += visits * left;
-        opportunities += visits * needed;
-        if stage > 0 && kind.recovery.is_some() {
-            requests += visits * left;
-        }
+        let left = 1.0 - ended(*window, curve);
+        all += visits * left;
         if stage > 0 {
             weights[stage] = visits;
+            if kind.recovery.is_some() {
+                requests += visits * left;
+            }
         }
         visits *= (1.0 - left) * fresh + left * later;
     }
     // After the last stage the window is the least again.
     weights[0] = visits;
+    let longest = kind.windows.iter().copied().max().unwrap_or(1);
+    let mut inflow = vec![0.0; longest];
+    let initial = drawn(kind.windows.get(..1).unwrap_or(&[]), &[1.0]);
+    for (value, mass) in initial.iter().enumerate() {
+        carry(value, *mass, &success, kind.edca, &mut inflow);
+    }
+    for (value, mass) in drawn(&kind.windows, &weights).iter().enumerate() {
+        carry(value, *mass, &collision, kind.edca, &mut inflow);
+    }
+    let remaining = remaining(inflow, &mean(&met.silent_steady), kind.edca);
     let total: f64 = weights.iter().sum();
     if total > 0.0 {
         weights.iter_mut().for_each(|w| *w /= total);
     } else if let Some(next) = weights.last_mut() {
         *next = 1.0;
     }
-    let chance = if opportunities > 0.0 { (attempts / opportunities).clamp(0.0, 1.0) } else { 0.0 };
-    (chance, if attempts > 0.0 { requests / attempts } else { 0.0 }, weights)
+    let recovery = if all > 0.0 { requests / all } else { 0.0 };
+    let redrawn = drawn(&kind.windows, &weights);
+    State { remaining, redrawn, recovery, steady: Vec::new(), after_failure: Vec::new() }
 }
 
 /// A group of a round, as far as the sums need it.
@@ -241,7 +300,7 @@ struct Position {
 
 impl From<&Group<'_>> for Position {
     fn from(g: &Group) -> Self {
-        Position { kind: g.kind, size: g.size, recovery: g.recovery, fresh: matches!(g.law, Law::Fresh(_)) }
+        Position { kind: g.kind, size: g.size, recovery: g.recovery, fresh: g.fresh }
     }
 }
 
@@ -265,15 +324,13 @@ fn meetings(rounds: &[Round], kinds: usize) -> Vec<Met> {
         for (_, position, deeds) in round.members() {
             let met = &mut met[position.kind];
             let (slot, curve) = match (position.fresh, round.collided) {
-                (true, false) => (0, Some(&mut met.silent_success)),
-                (true, true) => (1, Some(&mut met.silent_collision)),
-                (false, _) => (2, None),
+                (true, false) => (0, &mut met.silent_success),
+                (true, true) => (1, &mut met.silent_collision),
+                (false, _) => (2, &mut met.silent_steady),
             };
             met.counts[slot].0 += round.share * deeds.attempts;
             met.counts[slot].1 += round.share * deeds.successes;
-            if let Some(curve) = curve {
-                add_weighted(curve, round.share * position.size, &deeds.silent);
-            }
+            add_weighted(curve, round.share * position.size, &deeds.silent);
         }
     }
     met
@@ -288,19 +345,24 @@ fn meetings(rounds: &[Round], kinds: usize) -> Vec<Met> {
 pub(super) fn solve(kinds: &[Kind], times: &Times) -> Solution {
     let distinct = distinct_lengths(kinds);
     let lengths = length_shares(kinds, &distinct);
-    let fresh: Vec<Vec<f64>> = kinds.iter().map(|k| hazards(k.windows.get(..1).unwrap_or(&[]), &[1.0])).collect();
+    let initial: Vec<Vec<f64>> = kinds.iter().map(|k| drawn(k.windows.get(..1).unwrap_or(&[]), &[1.0])).collect();
+    let fresh: Vec<Vec<f64>> = initial.iter().map(|shares| hazards_of(shares)).collect();
     let stations: f64 = kinds.iter().map(|k| k.count).sum();
-    let first_guess = |k: &Kind| 2.0 / (k.windows.first().copied().unwrap_or(1) as f64 + 1.0) / stations.sqrt();
     let mut states: Vec<State> = kinds
         .iter()
-        .zip(&fresh)
-        .map(|(k, f)| State { chance: first_guess(k), recovery: 0.0, after_failure: f.clone() })
+        .map(|kind| {
+            // The first guess: backoffs from the largest window, so that many stations do not all collide.
+            let remaining = drawn(kind.windows.last().map(std::slice::from_ref).unwrap_or(&[]), &[1.0]);
+            let steady = hazards_of(&remaining);
+            State { after_failure: steady.clone(), steady, redrawn: remaining.clone(), remaining, recovery: 0.0 }
+        })
         .collect();
     let pair: Party = kinds.iter().map(|k| k.count.min(2.0 * k.count / stations)).map(|m| (m, m)).collect();
     let mut parties: Vec<Party> = vec![pair; distinct.len()];
     let events = kinds.len() + distinct.len();
     let mut shares = vec![1.0 / events as f64; events];
-    let (mut residual, mut iterations) = (f64::INFINITY, 0);
+    // A part of each step only: a chain or a mix that alternates would not settle.
+    let (mut residual, mut last, mut step, mut iterations) = (f64::INFINITY, f64::INFINITY, 0.5, 0);
     let mut rounds: Vec<Round> = Vec::new();
     while iterations < ITERATIONS && residual > TOLERANCE {
         iterations += 1;
@@ -341,21 +403,25 @@ pub(super) fn solve(kinds: &[Kind], times: &Times) -> Solution {
         residual = 0.0;
         for ((party, sum), weight) in parties.iter_mut().zip(&sums).zip(next.iter().skip(kinds.len())) {
             if *weight > 1e-14 {
-                *party = sum.iter().map(|(a, b)| (a / weight, b / weight)).collect();
+                for (old, (all, long)) in party.iter_mut().zip(sum) {
+                    old.0 += step * (all / weight - old.0);
+                    old.1 += step * (long / weight - old.1);
+                }
             }
         }
         for (share, new) in shares.iter_mut().zip(&next) {
             let new = new / total;
             residual = residual.max((new - *share).abs());
-            // Half a step, here and below: a chain or a mix that alternates would not settle.
-            *share = 0.5 * (*share + new);
+            *share += step * (new - *share);
         }
         for ((state, kind), met) in states.iter_mut().zip(kinds).zip(&met) {
-            let (chance, recovery, weights) = backoff(kind, met);
-            residual = residual.max((chance - state.chance).abs() / chance.max(1e-12));
-            let mixed = 0.5 * (state.chance + chance);
-            *state = State { chance: mixed, recovery, after_failure: hazards(&kind.windows, &weights) };
+            residual = residual.max(state.approach(&backoff(kind, met), step));
         }
+        // Where the whole step overshoots, smaller ones settle.
+        if residual > 0.95 * last {
+            step = (0.8 * step).max(0.02);
+        }
+        last = residual;
     }
     summary(kinds.len(), &distinct, &rounds, iterations, residual)
 }

@@ -8,15 +8,6 @@ const SURVIVAL: f64 = 1e-11;
 /// Most instants that a round is followed.
 const INSTANTS: usize = 50_000;
 
-/// How the members of a group come to transmit.
-#[derive(Clone, Debug)]
-pub(super) enum Law<'a> {
-    /// Same chance at each opportunity; the first is `first` slots after the start.
-    Steady { chance: f64, first: usize },
-    /// A backoff drawn at the end of the last busy period: chance at each slot, given idle so far.
-    Fresh(&'a [f64]),
-}
-
 /// Stations of one kind in the same position.
 #[derive(Clone, Debug)]
 pub(super) struct Group<'a> {
@@ -25,7 +16,10 @@ pub(super) struct Group<'a> {
     pub size: f64,
     /// From the end of the busy period to the first slot boundary [s].
     pub start: f64,
-    pub law: Law<'a>,
+    /// Chance to transmit at each slot boundary from the start, given silence so far; one beyond the end.
+    pub hazards: &'a [f64],
+    /// True if its backoff was drawn at the end of the last busy period, false if it counts on.
+    pub fresh: bool,
     /// Share of its transmissions that are block ack requests.
     pub recovery: f64,
 }
@@ -54,8 +48,33 @@ impl Lengths {
 pub(super) struct Deeds {
     pub attempts: f64,
     pub successes: f64,
-    /// For fresh groups: chance that the others have been silent up to before each own slot boundary.
+    /// Chance that the others have been silent up to before each own slot boundary.
     pub silent: Vec<f64>,
+}
+
+/// A group's members at one instant: so many for certain and one more with a chance, each transmitting with a chance.
+#[derive(Clone, Copy)]
+struct Members {
+    whole: f64,
+    /// Chance that one more is there.
+    part: f64,
+    /// Chance of each to transmit.
+    chance: f64,
+}
+
+impl Members {
+    /// Chance that none of them transmits a frame of which a share counts.
+    fn silent(&self, share: f64) -> f64 {
+        let h = self.chance * share;
+        (1.0 - h).powf(self.whole) * (1.0 - self.part * h)
+    }
+
+    /// Expected transmissions of frames that count, given none of those with the `barred` share, for each unit of the chance of that.
+    fn odds(&self, share: f64, barred: f64) -> f64 {
+        let h = self.chance * share;
+        let b = self.chance * barred;
+        self.whole * h / (1.0 - b) + self.part * h / (1.0 - self.part * b)
+    }
 }
 
 /// How a round ends, as probabilities and expected numbers.
@@ -82,12 +101,13 @@ pub(super) fn follow(groups: &[Group], lengths: &Lengths, slot: f64) -> Outcome 
     };
     let shares: Vec<Vec<f64>> =
         groups.iter().map(|g| (0..lengths.count).map(|l| lengths.up_to(g, l)).collect()).collect();
-    let mut index: Vec<usize> =
-        groups.iter().map(|g| if let Law::Steady { first, .. } = g.law { first } else { 0 }).collect();
+    let mut index: Vec<usize> = vec![0; groups.len()];
     // Chance that all others than one member of the group have been silent so far.
     let mut others = vec![1.0; groups.len()];
     let mut survival = 1.0;
-    let mut here: Vec<(usize, f64)> = Vec::with_capacity(groups.len());
+    // Chance that the member of a broken number is there: falls with each slot in which it would have transmitted.
+    let mut parts: Vec<f64> = groups.iter().map(|g| g.size.fract()).collect();
+    let mut here: Vec<(usize, Members)> = Vec::with_capacity(groups.len());
     for _ in 0..INSTANTS {
         let time = |g: usize, index: &[usize]| match (groups.get(g), index.get(g)) {
             (Some(group), Some(k)) if group.size > 0.0 => group.start + slot * *k as f64,
@@ -102,22 +122,17 @@ pub(super) fn follow(groups: &[Group], lengths: &Lengths, slot: f64) -> Outcome 
             if time(g, &index) > now + SAME_INSTANT {
                 continue;
             }
-            let chance = match &group.law {
-                Law::Steady { chance, .. } => *chance,
-                Law::Fresh(hazards) => {
-                    out.deeds[g].silent.push(others[g]);
-                    hazards.get(index[g]).copied().unwrap_or(1.0)
-                }
-            };
-            here.push((g, chance.clamp(0.0, 1.0 - 1e-12)));
+            out.deeds[g].silent.push(others[g]);
+            let chance = group.hazards.get(index[g]).copied().unwrap_or(1.0);
+            let chance = chance.clamp(0.0, 1.0 - 1e-12);
+            here.push((g, Members { whole: group.size.floor(), part: parts[g], chance }));
             index[g] += 1;
         }
-        let quiet: f64 = here.iter().map(|(g, h)| (1.0 - h).powf(groups[*g].size)).product();
+        let quiet: f64 = here.iter().map(|(_, m)| m.silent(1.0)).product();
         let mut alone = vec![0.0; lengths.count];
-        for &(g, h) in &here {
-            let odds = groups[g].size * h / (1.0 - h);
-            let success = survival * quiet * odds;
-            out.deeds[g].attempts += survival * groups[g].size * h;
+        for &(g, members) in &here {
+            let success = survival * quiet * members.odds(1.0, 1.0);
+            out.deeds[g].attempts += survival * (members.whole + members.part) * members.chance;
             out.deeds[g].successes += success;
             let mut below = 0.0;
             for (l, lone) in alone.iter_mut().enumerate() {
@@ -133,14 +148,13 @@ pub(super) fn follow(groups: &[Group], lengths: &Lengths, slot: f64) -> Outcome 
         let mut before = survival * quiet;
         let mut before_each: Vec<f64> = vec![0.0; here.len()];
         for l in 0..lengths.count {
-            let none_longer: f64 = survival
-                * here.iter().map(|(g, h)| (1.0 - h * (1.0 - shares[*g][l])).powf(groups[*g].size)).product::<f64>();
+            let none_longer: f64 = survival * here.iter().map(|(g, m)| m.silent(1.0 - shares[*g][l])).product::<f64>();
             out.collision[l] += (none_longer - before - alone[l]).max(0.0);
             before = none_longer;
-            for (&(g, h), earlier) in here.iter().zip(&mut before_each) {
+            for (&(g, members), earlier) in here.iter().zip(&mut before_each) {
                 let share = shares[g][l];
                 let below = if l == 0 { 0.0 } else { shares[g][l - 1] };
-                let scale = groups[g].size * h / (1.0 - h * (1.0 - share)) * none_longer;
+                let scale = members.odds(1.0, 1.0 - share) * none_longer;
                 let all = scale * share;
                 out.participants[l][g].0 += all - *earlier;
                 out.participants[l][g].1 += scale * (share - below);
@@ -148,10 +162,15 @@ pub(super) fn follow(groups: &[Group], lengths: &Lengths, slot: f64) -> Outcome 
             }
         }
         for (g, other) in others.iter_mut().enumerate() {
-            // A group smaller than one on average holds nobody else when it holds this member.
-            let alone = groups.get(g).map_or(1.0, |group| group.size.min(1.0));
-            let own = here.iter().find(|(h, _)| *h == g).map_or(1.0, |(_, h)| (1.0 - h).powf(alone));
+            // Without the member that looks on: one of the whole ones, or the one that may be there.
+            let own = here
+                .iter()
+                .find(|(h, _)| *h == g)
+                .map_or(1.0, |(_, m)| if m.whole >= 1.0 { 1.0 - m.chance } else { 1.0 - m.part * m.chance });
             *other *= (quiet / own).min(1.0);
+        }
+        for &(g, m) in &here {
+            parts[g] = m.part * (1.0 - m.chance) / (1.0 - m.part * m.chance);
         }
         survival *= quiet;
         if survival < SURVIVAL {

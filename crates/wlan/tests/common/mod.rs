@@ -1,3 +1,6 @@
 //! Support of the contention tests.
 
+#![allow(dead_code, reason = "each test file uses a part")]
+
 pub mod cases;
+pub mod simulator;
