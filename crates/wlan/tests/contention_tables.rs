@@ -249,6 +249,26 @@ fn a_slow_station_costs_the_fast_ones_most() {
     assert!(mixed.stations[3].airtime > 6.0 * mixed.stations[0].airtime);
 }
 
+/// Stations that differ in nothing that matters are as good as equal.
+#[test]
+fn kinds_of_one_are_like_one_kind() {
+    for count in [2, 5, 10] {
+        let equal =
+            saturated(&Channel::ofdm(), &vec![station(Access::DCF_OFDM, 248e-6, 292e-6, 11_776.0); count]).unwrap();
+        let apart: Vec<Station> =
+            (0..count).map(|i| station(Access::DCF_OFDM, 248e-6, 292e-6, 11_776.0 + 1e-3 * i as f64)).collect();
+        let apart = saturated(&Channel::ofdm(), &apart).unwrap();
+        let error = apart.aggregate().0 / equal.aggregate().0 - 1.0;
+        println!(
+            "{count}: {:+.2} % and p {:.4} {:.4}",
+            100.0 * error,
+            apart.stations[0].collision_probability,
+            equal.stations[0].collision_probability
+        );
+        assert!(error.abs() < 0.03, "{count}: {error}");
+    }
+}
+
 #[test]
 fn access_categories_order_the_delay() {
     let of = |access| station(access, 248e-6, 292e-6, 11_776.0);

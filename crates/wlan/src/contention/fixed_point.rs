@@ -10,7 +10,10 @@ pub(super) const TOLERANCE: f64 = 1e-8;
 /// A kind of station, in plain numbers.
 #[derive(Clone, Debug)]
 pub(super) struct Kind {
+    /// How many contend; a mean where stations are not always loaded.
     pub count: f64,
+    /// Chance that one which has just succeeded has more to send; 1 if saturated.
+    pub returns: f64,
     /// SIFS and AIFSN slots [s].
     pub aifs: f64,
     /// Contention window at each stage, number of values (CW + 1).
@@ -184,14 +187,14 @@ type Party = Vec<(f64, f64)>;
 fn after_success<'a>(winner: usize, kinds: &[Kind], states: &'a [State], fresh: &'a [Vec<f64>]) -> Vec<Group<'a>> {
     let mut groups = vec![Group {
         kind: winner,
-        size: 1.0,
+        size: kinds[winner].returns,
         start: kinds[winner].aifs,
         hazards: &fresh[winner],
         fresh: true,
         recovery: 0.0,
     }];
     for (k, (kind, state)) in kinds.iter().zip(states).enumerate() {
-        let size = if k == winner { kind.count - 1.0 } else { kind.count };
+        let size = if k == winner { kind.count - kind.returns } else { kind.count };
         groups.push(steady(k, state, size, kind.aifs));
     }
     groups
