@@ -148,11 +148,6 @@ impl Side {
 }
 
 #[cfg(test)]
-#[path = "../benches/house/mod.rs"]
-mod house;
-
-#[cfg(test)]
-#[expect(clippy::print_stdout, reason = "the measurement shows what it found")]
 mod tests {
     use building::{Block, Deck, Electrical, Panel, Resolved, ResolvedAssembly, ResolvedLayer, SlabKind, WallKind};
     use findings::Id;
@@ -160,7 +155,7 @@ mod tests {
     use units::{Hertz, Point2, Point3};
 
     use crate::antenna::Mounted;
-    use crate::paths::{PathConfig, RayPath};
+    use crate::paths::RayPath;
     use crate::search::Search;
     use crate::wall::Carrier;
     use crate::{Scene, Tolerance};
@@ -181,11 +176,10 @@ mod tests {
         Scene::with_tolerance(home, &[Carrier::new(Hertz::from_ghz(5.25), Hertz(0.0))], Tolerance::EXACT).unwrap()
     }
 
-    /// All paths as [`Scene::paths`] finds them, and with every mirror tried; seconds of each.
-    fn both(scene: &Scene, from: Point3, to: Point3, order: usize) -> [(Vec<RayPath>, [u64; 3], f64); 2] {
+    /// All paths as [`Scene::paths`] finds them, and with every mirror tried.
+    fn both(scene: &Scene, from: Point3, to: Point3, order: usize) -> [(Vec<RayPath>, [u64; 3]); 2] {
         let ends = Mounted::default();
         [true, false].map(|is_cut| {
-            let start = std::time::Instant::now();
             let mut search = Search::new(scene, [&ends, &ends], (from, to), (0, scene.carriers()[0]), order);
             if is_cut {
                 search.all(false);
@@ -193,9 +187,8 @@ mod tests {
                 search.path();
                 search.reflect(None);
             }
-            let seconds = start.elapsed().as_secs_f64();
             let sums = [search.sums.both, search.sums.vertical, search.sums.field.re].map(f64::to_bits);
-            (search.paths, sums, seconds)
+            (search.paths, sums)
         })
     }
 
@@ -251,40 +244,9 @@ mod tests {
             let (home, places) = drawn(&numbers, far);
             let scene = prepared(&home);
             for (&from, &to) in places.iter().zip(places.iter().skip(1)).take(6) {
-                let [(cut, sums, _), (all, plain, _)] = both(&scene, from, to, 3);
+                let [(cut, sums), (all, plain)] = both(&scene, from, to, 3);
                 prop_assert_eq!(cut.len(), all.len());
                 prop_assert!(cut == all && sums == plain);
-            }
-        }
-    }
-
-    /// 400 and 1,000 walls of 3 m anywhere in 60 m × 60 m, and the house of the benches: seconds with and without; asserts that
-    /// the paths are the same.
-    #[test]
-    #[ignore = "takes a minute; run with --release to measure"]
-    fn time_of_the_cut() {
-        let mut random = proptest::test_runner::TestRng::deterministic_rng(proptest::test_runner::RngAlgorithm::ChaCha);
-        let mut between = |low: f64, high: f64| low + (high - low) * f64::from(random.next_u32()) / f64::from(u32::MAX);
-        let mut homes =
-            vec![("house", prepared(&super::house::house()), Point3::new(1.3, 1.1, 2.3), Point3::new(8.1, 8.6, 1.0))];
-        for walls in [400, 1000] {
-            let mut home = of_brick();
-            for _ in 0..walls {
-                let (a, turn) = (Point2::new(between(0.0, 60.0), between(0.0, 60.0)), between(0.0, 6.2));
-                home.panels.push(panel(a, Point2::new(a.x + 3.0 * turn.cos(), a.y + 3.0 * turn.sin()), (0.0, 2.5)));
-            }
-            let name = if walls == 400 { "400 walls" } else { "1,000 walls" };
-            homes.push((name, prepared(&home), Point3::new(1.0, 1.0, 1.0), Point3::new(40.0, 31.0, 1.3)));
-        }
-        for (name, scene, from, to) in homes {
-            for order in [PathConfig::DIRECT.order(), 1, 2, 3] {
-                // The quickest of three: other work on the machine only adds.
-                let mut runs: Vec<_> =
-                    (0..if name == "1,000 walls" { 1 } else { 3 }).map(|_| both(&scene, from, to, order)).collect();
-                let [with, without] = [0, 1].map(|i| runs.iter().map(|run| run[i].2).fold(f64::INFINITY, f64::min));
-                let Some([(cut, sums, _), (all, plain, _)]) = runs.pop() else { continue };
-                println!("{name}, order {order}: {} paths, {with:.4} s, every mirror tried {without:.4} s", cut.len());
-                assert!(cut == all && sums == plain);
             }
         }
     }

@@ -16,6 +16,7 @@
 
 pub mod antenna;
 mod beam;
+mod check;
 mod detour;
 pub mod diffraction;
 mod edge;

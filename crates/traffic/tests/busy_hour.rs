@@ -217,7 +217,14 @@ fn neighbours_take_their_load_off() {
     home = home.air("tv", "ap", Band::Ghz5, 250.0, 100.0);
     let mut neighbour = |name: &str, centre: f64, level: f64, load: Option<f64>| {
         let (centre, width) = (Hertz::from_mhz(centre), Hertz::from_mhz(20.0));
-        home.site.neighbours.push(Neighbour { id: id(name), centre, width, level: Dbm(level), transmitter: None, load });
+        home.site.neighbours.push(Neighbour {
+            id: id(name),
+            centre,
+            width,
+            level: Dbm(level),
+            transmitter: None,
+            load,
+        });
     };
     neighbour("n1", 5180.0, -70.0, Some(0.1));
     neighbour("n2", 5180.0, -90.0, Some(0.9)); // Too weak to hold back for.
