@@ -146,7 +146,7 @@ test("a probe tells its value, and its legs add up to the level", async () => {
 });
 
 test("a keynote is followed from the plan to its note and back", async () => {
-  const job = await calls.demo("split-level");
+  const job = await calls.demo("studio");
   const { options } = await planOf(calls, job);
   const finding = options[0]?.findings.find((f) => f.place);
   if (!finding?.place) throw new Error("no finding of the best option has a place");
@@ -174,7 +174,7 @@ test("a keynote is followed from the plan to its note and back", async () => {
 });
 
 test("a remedy is applied with one click and undone with one", async () => {
-  const job = await calls.demo("split-level");
+  const job = await calls.demo("studio");
   const { options } = await planOf(calls, job);
   const [best] = options as [DesignOption];
   const finding = best.findings.find((f) => f.rule === "coverage.room-below-target");
