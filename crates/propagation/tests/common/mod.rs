@@ -2,6 +2,7 @@
 #![allow(dead_code)]
 
 pub mod half_plane;
+pub mod house;
 
 use building::{
     Cut, Deck, Electrical, Material, OpeningKind, Panel, Resolved, ResolvedAssembly, ResolvedFraming, ResolvedLayer,
