@@ -23,6 +23,7 @@ fn bare_part(name: &str, kind: PartKind) -> Part {
         ports: Ports::default(),
         radio: None,
         dedicated_uplink_radio: false,
+        shapes_line: None,
         draw: Watts(0.0),
         poe: None,
         poe_supply: None,
@@ -45,6 +46,7 @@ fn design(wired: usize) -> Design {
         radios: vec![],
         segments: vec![],
         feeds: vec![],
+        line_queue: network::LineQueue::Plain,
     }
 }
 

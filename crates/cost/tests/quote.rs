@@ -137,6 +137,7 @@ fn design() -> Design {
             Feed { part: id("switch"), source: FeedSource::Mains { outlet: Some(id("o1")) } },
             Feed { part: id("ap-1"), source: FeedSource::Poe { part: id("switch") } },
         ],
+        line_queue: network::LineQueue::Plain,
     }
 }
 
@@ -226,6 +227,7 @@ fn device(name: &str, room: &str, at: Option<(f64, f64)>) -> Device {
         radio: None,
         must_stay_up: false,
         has_battery: false,
+        recording: None,
     }
 }
 

@@ -72,6 +72,9 @@ fn ports(check: &mut Check) {
             check.fail(rate_field, format!("it is absent although there are {count} ports; state their rate"));
         }
     }
+    if let Some(rate) = check.part.shapes_line {
+        check.within("shapes_line", rate.value(), 0.0, 1e12, "bit/s");
+    }
 }
 
 fn power(check: &mut Check) {

@@ -133,6 +133,10 @@ pub struct Part {
     /// Whether one of its radios is kept for the uplink.
     #[serde(default)]
     pub dedicated_uplink_radio: bool,
+    /// Highest sum of both directions at which it can hold a line's rate and give each flow its turn (RFC 8290); it
+    /// cannot if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shapes_line: Option<BitsPerSecond>,
     /// Typical mains draw, without what it gives over PoE.
     #[serde(default)]
     pub draw: Watts,

@@ -4,12 +4,14 @@ use std::collections::BTreeSet;
 
 use findings::{Finding, Id, Rule, Severity, Source};
 
-use crate::Household;
+use crate::{Household, ThingRadio};
 
 /// Largest count of one device entry; more is taken for a slip of the pen.
 pub const MAX_DEVICE_COUNT: u32 = 10_000;
 /// Highest rate that is believed [bit/s]: 400 Gbit/s, the fastest Ethernet in IEEE 802.3-2022.
 const MAX_RATE: f64 = 400e9;
+/// Longest time that recordings are kept [s]: ten years.
+const MAX_KEEP: f64 = 10.0 * 365.25 * 86_400.0;
 
 fn format_rule() -> Source {
     Source::model("job document, `wallplate/1`")
@@ -113,6 +115,7 @@ pub fn validate(household: &Household, rooms: &[Id]) -> Vec<Finding> {
     let devices = check.unique("devices", household.devices.iter().map(|d| &d.id));
     check.unique("activities", household.activities.iter().map(|a| &a.id));
     check.unique("targets", household.targets.iter().map(|t| &t.id));
+    check.unique("thing_networks", household.thing_networks.iter().map(|n| &n.id));
     check.unique("kept", household.kept.iter().map(|k| &k.id));
 
     for person in &household.people {
@@ -135,11 +138,39 @@ pub fn validate(household: &Household, rooms: &[Id]) -> Vec<Finding> {
                 check.range("household.devices.at", &device.id, coordinate, (-1e5, 1e5), "m");
             }
         }
+        if let Some(recording) = &device.recording {
+            let id = &device.id;
+            check.range("household.devices.recording.rate", id, recording.rate.0, (0.0, MAX_RATE), "bit/s");
+            check.range("household.devices.recording.share", id, recording.share, (0.0, 1.0), "");
+            check.range("household.devices.recording.keep", id, recording.keep.0, (0.0, MAX_KEEP), "s");
+            if let Some(octets) = recording.capacity_octets {
+                check.range("household.devices.recording.capacity_octets", id, octets, (0.0, 1e18), "octets");
+            }
+            if let Some(store) = &recording.store {
+                check.known("the store", id, "devices", store, &devices);
+            }
+        }
+    }
+    for network in &household.thing_networks {
+        check.known("the hub", &network.id, "thing_networks", &network.hub, &devices);
+        for device in &network.devices {
+            check.known("the device", &network.id, "thing_networks", device, &devices);
+        }
+        if let (Some(channel), ThingRadio::Ieee802154) = (network.channel, network.radio) {
+            check.range("household.thing_networks.channel", &network.id, f64::from(channel), (11.0, 26.0), "");
+        }
     }
     for activity in &household.activities {
         let id = &activity.id;
         check.known("the device", id, "activities", &activity.device, &devices);
         check.range("household.activities.busy_share", id, activity.busy_share, (0.0, 1.0), "");
+        if let Some(person) = &activity.person {
+            check.known("the person", id, "activities", person, &people);
+        }
+        if let Some(hours) = activity.hours {
+            check.range("household.activities.hours.from", id, hours.from, (0.0, 24.0), "h");
+            check.range("household.activities.hours.to", id, hours.to, (0.0, 24.0), "h");
+        }
         check.range("household.activities.down", id, activity.down.0, (0.0, MAX_RATE), "bit/s");
         check.range("household.activities.up", id, activity.up.0, (0.0, MAX_RATE), "bit/s");
         if let Some(delay) = activity.max_delay {

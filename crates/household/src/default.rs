@@ -71,6 +71,7 @@ pub fn default_household(rooms: &[(Id, RoomUse, String)]) -> Household {
         activities: activities(),
         devices,
         targets,
+        thing_networks: Vec::new(),
         kept: Vec::new(),
         wishes: Wishes::default(),
         assumptions,
@@ -154,6 +155,7 @@ fn devices(places: &Places<'_>) -> Vec<Device> {
         radio: None,
         must_stay_up: false,
         has_battery: matches!(kind, DeviceKind::Phone | DeviceKind::Tablet | DeviceKind::Laptop),
+        recording: None,
     };
     let [child_1, child_2] = places.child_bedrooms;
     use Attachment::{Either, Wireless};
@@ -192,6 +194,9 @@ fn activities() -> Vec<Activity> {
         down: mbps(down),
         up: mbps(up),
         busy_share,
+        person: None,
+        hours: None,
+        greedy: None,
         max_delay: None,
         max_loss: None,
         local: false,

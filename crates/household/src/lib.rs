@@ -5,6 +5,7 @@
 //! - [`validate`], [`RULES`]: everything that is wrong with a household
 //! - [`served_rooms`], [`Household::target_of`]: what each room must get
 //! - [`device_radio`]: the radio of a device
+//! - [`Recording`], [`ThingNetwork`]: what cameras keep, and small things beside Wi-Fi
 //!
 //! This crate computes no demand; it says what people do, not what the network makes of it.
 
@@ -39,6 +40,9 @@ pub struct Household {
     /// What a room must get; rooms without an entry take the first target with no rooms.
     #[serde(default)]
     pub targets: Vec<Target>,
+    /// Networks of small things that are not Wi-Fi: locks and sensors that talk to a hub.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub thing_networks: Vec<ThingNetwork>,
     /// Parts that are already there and stay, at no cost.
     #[serde(default)]
     pub kept: Vec<Kept>,
@@ -139,6 +143,8 @@ pub enum Attachment {
     Wired,
     /// By cable where there is one, else by Wi-Fi.
     Either,
+    /// By the hub of a [`ThingNetwork`]; the home's Wi-Fi does not carry it.
+    ThingNetwork,
 }
 
 /// A device, or several alike in one place.
@@ -174,6 +180,60 @@ pub struct Device {
     /// True if it runs on its own battery in an outage.
     #[serde(default)]
     pub has_battery: bool,
+    /// What it records, if it is a camera.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub recording: Option<Recording>,
+}
+
+/// What a camera records and how long that is to be kept. The stream is demand of its own, beside the activities.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Recording {
+    /// Rate of the stream while it records.
+    pub rate: BitsPerSecond,
+    /// Share of time that it records, 0 to 1: 1 records all day, a small share only when something moves.
+    #[serde(default = "always")]
+    pub share: f64,
+    /// How long recordings are to be kept.
+    pub keep: Seconds,
+    /// The device of the home that stores them; absent if they go over the line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub store: Option<Id>,
+    /// Room that the store has for this camera [octets]; unknown if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub capacity_octets: Option<f64>,
+}
+
+fn always() -> f64 {
+    1.0
+}
+
+/// How a network of small things talks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum ThingRadio {
+    /// IEEE 802.15.4 in 2.4 GHz.
+    Ieee802154,
+    /// Bluetooth Low Energy.
+    BluetoothLe,
+}
+
+/// A hub and the small things that talk to it in 2.4 GHz beside Wi-Fi.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ThingNetwork {
+    /// Id.
+    pub id: Id,
+    /// How it talks.
+    pub radio: ThingRadio,
+    /// The device that is its hub or border router.
+    pub hub: Id,
+    /// Its channel, 11 to 26 for IEEE 802.15.4; unknown if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub channel: Option<u8>,
+    /// The devices in it.
+    #[serde(default)]
+    pub devices: Vec<Id>,
 }
 
 fn one() -> u32 {
@@ -220,8 +280,17 @@ pub struct Activity {
     pub down: BitsPerSecond,
     /// Rate from the device while it runs.
     pub up: BitsPerSecond,
-    /// Probability that it runs at a moment of the busy hour, 0 to 1.
+    /// Probability that it runs at a moment of the busy hour, or of its hours if it has any, 0 to 1.
     pub busy_share: f64,
+    /// The person who does it: one person does one thing at a time of those that hold the attention. Absent if the device does it by itself.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub person: Option<Id>,
+    /// Hours of the day in which it may run; all of them if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hours: Option<Hours>,
+    /// True if it takes what it can get, its rates being what it needs at least, as the transfer of a file does; as usual for its kind if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub greedy: Option<bool>,
     /// Longest one-way delay that it bears, if it minds.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub max_delay: Option<Seconds>,
@@ -234,6 +303,45 @@ pub struct Activity {
     /// True if it must stay up when something fails.
     #[serde(default)]
     pub must_stay_up: bool,
+}
+
+impl Activity {
+    /// True if it takes what it can get.
+    #[must_use]
+    pub fn is_greedy(&self) -> bool {
+        self.greedy.unwrap_or(matches!(self.kind, ActivityKind::Download | ActivityKind::Upload))
+    }
+}
+
+impl ActivityKind {
+    /// True if a person who does it does nothing else of that sort at the same moment.
+    #[must_use]
+    pub const fn holds_attention(self) -> bool {
+        match self {
+            Self::VideoCall | Self::VoiceCall | Self::Video | Self::Game | Self::Browsing | Self::RemoteWork => true,
+            Self::Audio | Self::Download | Self::Upload | Self::Telemetry => false,
+        }
+    }
+}
+
+/// Hours of the day, local time; over midnight if `to` is not after `from`.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Hours {
+    /// First, 0 to 24.
+    pub from: f64,
+    /// End, 0 to 24.
+    pub to: f64,
+}
+
+impl Hours {
+    /// How much of the hour that starts at a whole hour is inside, 0 to 1.
+    #[must_use]
+    pub fn share_of(&self, hour: u8) -> f64 {
+        let hour = f64::from(hour % 24);
+        let overlap = |from: f64, to: f64| (to.min(hour + 1.0) - from.max(hour)).max(0.0);
+        if self.to > self.from { overlap(self.from, self.to) } else { overlap(self.from, 24.0) + overlap(0.0, self.to) }
+    }
 }
 
 /// What every device in a room must be able to get over the air, alone on the channel, both ways.

@@ -4,10 +4,11 @@ use radio_profile::{RadioProfile, generic};
 
 use crate::{Attachment, Device, DeviceKind};
 
-/// The radio of a device: its own, else the generic one of its kind; none if it joins by cable only.
+/// The radio of a device: its own, else the generic one of its kind; none if it joins by cable only or through the
+/// hub of a network of things.
 #[must_use]
 pub fn device_radio(device: &Device) -> Option<RadioProfile> {
-    if device.attachment == Attachment::Wired {
+    if matches!(device.attachment, Attachment::Wired | Attachment::ThingNetwork) {
         return None;
     }
     device.radio.clone().or_else(|| generic_radio(device.kind))

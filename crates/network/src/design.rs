@@ -93,6 +93,31 @@ pub struct Design {
     /// What each part is powered from.
     #[serde(default)]
     pub feeds: Vec<Feed>,
+    /// The queue before the line.
+    #[serde(default, skip_serializing_if = "LineQueue::is_plain")]
+    pub line_queue: LineQueue,
+}
+
+/// The queue before the line, in both directions.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(tag = "kind", rename_all = "kebab-case", deny_unknown_fields)]
+pub enum LineQueue {
+    /// First in, first out, as long as the provider's equipment has it.
+    #[default]
+    Plain,
+    /// The router holds the rate a little below the line's and gives each flow its turn, with the delay of each controlled (RFC 8290).
+    Fair {
+        /// Share of the line's rate that is used, 0 to 1.
+        share: f64,
+    },
+}
+
+impl LineQueue {
+    /// Whether it is the plain one.
+    #[must_use]
+    pub fn is_plain(&self) -> bool {
+        *self == Self::Plain
+    }
 }
 
 impl Design {

@@ -8,5 +8,6 @@ mod design;
 pub mod results;
 
 pub use design::{
-    Aim, Design, Family, Feed, FeedSource, Link, Medium, Mounting, PlacedPart, RadioSetting, Segment, SegmentPurpose,
+    Aim, Design, Family, Feed, FeedSource, LineQueue, Link, Medium, Mounting, PlacedPart, RadioSetting, Segment,
+    SegmentPurpose,
 };

@@ -75,6 +75,7 @@ impl<'a> Builder<'a> {
             radios: Vec::new(),
             segments: Vec::new(),
             feeds: Vec::new(),
+            line_queue: network::LineQueue::Plain,
         };
         Self { home, design }
     }

@@ -38,6 +38,7 @@ fn design(parts: &[(&str, &str)], links: &[(&str, &str)], feeds: Vec<(&str, Feed
         radios: vec![],
         segments: vec![],
         feeds: feeds.into_iter().map(|(part, source)| Feed { part: id(part), source }).collect(),
+        line_queue: network::LineQueue::Plain,
     }
 }
 
@@ -54,6 +55,7 @@ fn laptop() -> Household {
         radio: None,
         must_stay_up: true,
         has_battery: true,
+        recording: None,
     };
     Household { devices: vec![device], ..Household::default() }
 }

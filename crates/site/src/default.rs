@@ -194,6 +194,8 @@ impl Site {
                 ipv6_prefix_length: None,
                 carrier_nat: None,
                 fixed_box: None,
+                delay: None,
+                queue: None,
                 failures: None,
             }],
             mains: default_mains(country),

@@ -118,6 +118,12 @@ pub struct Line {
     /// A box of the provider's that must stay: the equipment part that it is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fixed_box: Option<Id>,
+    /// One-way delay to the provider's edge when nothing else is sent; a generic figure of its kind if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub delay: Option<Seconds>,
+    /// How long a packet waits in the full queue before the line, as measured by the added delay under load; a generic figure if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub queue: Option<Seconds>,
     /// How often it fails and for how long; a generic figure of its kind if absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub failures: Option<FailureRate>,

@@ -75,6 +75,11 @@ pub fn validate(site: &Site) -> Vec<Finding> {
         if let Some(length) = line.ipv6_prefix_length {
             bad(&line.id, length <= 128, "length of the IPv6 prefix", f64::from(length), "0 to 128");
         }
+        for (what, time) in [("delay", line.delay), ("queue", line.queue)] {
+            if let Some(time) = time {
+                bad(&line.id, (0.0..=60.0).contains(&time.0), what, time.0, "seconds, 0 to 60");
+            }
+        }
         if let Some(rate) = &line.failures {
             bad(&line.id, above_zero(rate.mtbf.0), "mean time between failures", rate.mtbf.0, "seconds above 0");
             let ok = rate.mttr.0.is_finite() && rate.mttr.0 >= 0.0;

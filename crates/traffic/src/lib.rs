@@ -7,10 +7,12 @@
 //! - [`Load`], [`Resource`]: what each channel, cable and line has to carry
 //! - [`sum_of`]: mean, 95th percentile and peak of loads that are on or off
 //! - [`activity_rates`]: published rates of activities
+//! - [`hour`]: what the sampled evenings come to, as data
 //! - [`RULES`], [`AIRTIME_LIMIT`], [`WIRE_LIMIT`]
 
 mod distribution;
 mod evaluate;
+pub mod hour;
 mod paths;
 mod rates;
 mod rules;

@@ -53,6 +53,7 @@ impl Home {
             radio: None,
             must_stay_up: false,
             has_battery: false,
+            recording: None,
         });
         self.household.activities.push(Activity {
             id: id(&format!("{name}-does")),
@@ -61,6 +62,9 @@ impl Home {
             down: mbps(down),
             up: mbps(up),
             busy_share: share,
+            person: None,
+            hours: None,
+            greedy: None,
             max_delay: None,
             max_loss: None,
             local: false,

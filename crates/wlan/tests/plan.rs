@@ -181,6 +181,7 @@ fn design(radios: &[RadioSetting]) -> Design {
         radios: radios.to_vec(),
         segments: vec![],
         feeds: vec![],
+        line_queue: network::LineQueue::Plain,
     }
 }
 

@@ -57,6 +57,7 @@ fn part(id: &str, name: &str, kind: PartKind) -> Part {
         ports: Ports::default(),
         radio: None,
         dedicated_uplink_radio: false,
+        shapes_line: None,
         draw: Watts(0.0),
         poe: None,
         poe_supply: None,
@@ -69,6 +70,12 @@ fn part(id: &str, name: &str, kind: PartKind) -> Part {
 }
 
 impl Part {
+    /// Highest sum of both directions at which it can shape a line [bit/s]: what its processor bears (generic figure).
+    fn shapes(mut self, rate: f64) -> Self {
+        self.shapes_line = Some(BitsPerSecond(rate));
+        self
+    }
+
     /// Ports towards the line and towards the home, each with its rate [bit/s].
     fn ports(mut self, uplink: u32, uplink_rate: f64, lan: u32, lan_rate: f64) -> Self {
         self.ports = Ports { uplink, uplink_rate: BitsPerSecond(uplink_rate), lan, lan_rate: BitsPerSecond(lan_rate) };

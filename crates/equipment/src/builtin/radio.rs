@@ -52,12 +52,14 @@ fn standing() -> Vec<Part> {
     let mut router_ax = part("router-ax", "Wireless router, 802.11ax dual band, 4 LAN ports", PartKind::WirelessRouter)
         .ports(1, GIGABIT, 4, GIGABIT)
         .draws(9.0)
+        .shapes(0.6e9)
         .fails_every(BOX_MTBF, SPREAD)
         .with_segments();
     router_ax.radio = dual_ax();
     let mut router_be = part("router-be", "Wireless router, 802.11be tri-band, 4 LAN ports", PartKind::WirelessRouter)
         .ports(1, GIGABIT_2_5, 4, GIGABIT_2_5)
         .draws(16.0)
+        .shapes(2e9)
         .fails_every(BOX_MTBF, SPREAD)
         .with_segments();
     router_be.radio = radio(

@@ -8,6 +8,7 @@ pub(super) fn parts() -> Vec<Part> {
     let mut all = terminations();
     all.push(
         part("router-wired", "Router without Wi-Fi, 4 LAN ports", PartKind::Router)
+            .shapes(GIGABIT)
             .ports(1, GIGABIT, 4, GIGABIT)
             .draws(6.0)
             .fails_every(BOX_MTBF, SPREAD)
