@@ -158,7 +158,8 @@ pub(crate) fn uplinks(home: &Home, gains: &Gains, design: &Design, radios: &[Set
 
 /// True if a device takes part over the air in a design: it cannot be wired, or the design does not wire it.
 pub(crate) fn is_wireless(design: &Design, device: &Device) -> bool {
-    device.attachment != Attachment::Wired && !design.links.iter().any(|l| l.to == device.id)
+    matches!(device.attachment, Attachment::Wireless | Attachment::Either)
+        && !design.links.iter().any(|l| l.to == device.id)
 }
 
 /// For each wireless device, the parts whose radio reaches it both ways at the local mean, best first.

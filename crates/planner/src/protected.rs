@@ -41,8 +41,11 @@ impl Workshop<'_> {
         let Some((_, head)) = parts.last() else { return Err("there is nothing to protect".into()) };
         self.keeps_apart(head, what)?;
         let spot = &self.demarcation.spot;
-        let straight: Vec<&Device> =
-            self.must_stay_up().into_iter().filter(|d| d.attachment != Attachment::Wireless).collect();
+        let straight: Vec<&Device> = self
+            .must_stay_up()
+            .into_iter()
+            .filter(|d| matches!(d.attachment, Attachment::Wired | Attachment::Either))
+            .collect();
         let ports = straight.iter().map(|d| d.count).sum::<u32>();
         let others: Vec<&Device> =
             self.wireable(false).into_iter().filter(|d| !straight.iter().any(|s| s.id == d.id)).collect();

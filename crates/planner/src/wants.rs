@@ -47,7 +47,7 @@ impl<'a> Workshop<'a> {
         let wanted = |d: &&Device| match d.attachment {
             Attachment::Wired => true,
             Attachment::Either => all,
-            Attachment::Wireless => false,
+            Attachment::Wireless | Attachment::ThingNetwork => false,
         };
         self.home.household.devices.iter().filter(wanted).collect()
     }

@@ -43,7 +43,7 @@ pub fn evaluate(input: &Input) -> Outcome {
     let mut devices = std::collections::BTreeMap::new();
     for device in &input.household.devices {
         devices.entry(&device.id).or_insert(device);
-        if network.joined(&device.id).is_none() {
+        if network.joined(&device.id).is_none() && device.attachment != household::Attachment::ThingNetwork {
             let message = format!("`{}` has no link: no radio or cable of the design reaches it", device.id);
             findings.push(Finding::of(&DEVICE_UNSERVED, vec![device.id.clone()], message));
         }
