@@ -21,6 +21,7 @@ mod plan_search;
 mod rates;
 mod regulation;
 mod rules;
+mod success;
 
 pub use availability::{Availability, DfsRegion, availability};
 pub use channels::{Channel, all_channels, channel_at, channels};
@@ -37,3 +38,4 @@ pub use rates::{
 };
 pub use regulation::{Dfs, Limits, RegulationError, Role, limits};
 pub use rules::countries_with_limits;
+pub use success::{CodeRate, Constellation, DsssRate, Modulation, noise, noise_rise, sinr, snr_for, success};
