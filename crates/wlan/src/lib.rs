@@ -5,6 +5,8 @@
 //! - [`limits`], [`Limits`], [`Role`], [`Dfs`], [`countries_with_limits`]: what a country allows, with the rule
 //! - [`availability`], [`Availability`]: which channels a country has at all
 //! - [`goodput`], [`exchange`], [`Mode`], [`MacConfig`]: what one station alone on a channel carries
+//! - [`success`](success()), [`snr_for`], [`Modulation`], [`noise`], [`sinr`]: chance that a frame arrives
+//! - [`LinkModel::select`], [`Selection`], [`NoiseRise`], [`implementation_loss`]: the mode that delivers most, with interference
 //! - [`contention`]: how several stations share one channel
 //! - [`LinkModel`], [`budget`], [`required_gain`], [`End`], [`LinkBudget`]: both directions of a link, and the inverse
 //! - [`channel_plan`], [`plan_channels`], [`ApInput`], [`Joined`], [`ChannelPlan`]: channels, widths and powers of a home
@@ -21,6 +23,7 @@ mod plan_search;
 mod rates;
 mod regulation;
 mod rules;
+mod selection;
 mod success;
 
 pub use availability::{Availability, DfsRegion, availability};
@@ -38,4 +41,5 @@ pub use rates::{
 };
 pub use regulation::{Dfs, Limits, RegulationError, Role, limits};
 pub use rules::countries_with_limits;
+pub use selection::{NoiseRise, Selection, implementation_loss};
 pub use success::{CodeRate, Constellation, DsssRate, Modulation, noise, noise_rise, sinr, snr_for, success};

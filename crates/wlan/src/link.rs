@@ -102,13 +102,15 @@ pub struct RequiredGain {
 /// which the sensitivities hold. Payload rate as [`exchange`] with encryption, times [`delivered_share`].
 ///
 /// # Validity
-/// Levels are local means; fading is the caller's margin. Nothing here knows interference.
+/// Levels are local means; fading is the caller's margin. Interference: [`LinkModel::budget_under`] and [`LinkModel::select`].
 #[derive(Clone, Debug, PartialEq)]
 pub struct LinkModel {
     down: Vec<Step>,
     up: Vec<Step>,
     base_down: Dbm,
     base_up: Dbm,
+    widest: Hertz,
+    noise_figures: [Db; 2],
 }
 
 impl LinkModel {
@@ -177,7 +179,24 @@ impl LinkModel {
             up,
             base_down: ap_eirp(widest) + client.radio.antenna_gain,
             base_up: client_eirp(widest) + ap.radio.antenna_gain,
+            widest,
+            noise_figures: [client.radio.noise_figure, ap.radio.noise_figure],
         })
+    }
+
+    /// Width of the widest mode: the setting's, or less where an end cannot.
+    #[must_use]
+    pub const fn widest(&self) -> Hertz {
+        self.widest
+    }
+
+    /// Noise figure of a direction's receiver.
+    pub(crate) const fn noise_figure(&self, direction: Direction) -> Db {
+        let [down, up] = self.noise_figures;
+        match direction {
+            Direction::Down => down,
+            Direction::Up => up,
+        }
     }
 
     /// The modes worth using in a direction, by rising gain; each is faster than the one before.
