@@ -91,6 +91,30 @@ pub struct RadioProfile {
     /// What its antennas send into which direction.
     #[serde(default, skip_serializing_if = "AntennaPattern::is_even")]
     pub pattern: AntennaPattern,
+    /// Whether it uses several bands for one association (802.11be).
+    #[serde(default, skip_serializing_if = "MultiLink::is_none")]
+    pub multi_link: MultiLink,
+}
+
+/// How a radio uses several bands for one association (IEEE 802.11be-2024, clause 35.3).
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum MultiLink {
+    /// One band at a time, joined anew to change.
+    #[default]
+    None,
+    /// Listens in all its bands and exchanges frames in one at a time (enhanced multi-link single radio, EMLSR).
+    SingleRadio,
+    /// Sends and receives in all its bands at once (simultaneous transmit and receive, STR).
+    Simultaneous,
+}
+
+impl MultiLink {
+    /// Whether it uses one band at a time only.
+    #[must_use]
+    pub fn is_none(&self) -> bool {
+        *self == Self::None
+    }
 }
 
 /// What antennas send into which direction.

@@ -1,6 +1,6 @@
 //! What is wrong with a radio profile as data. Not whether a country allows it.
 
-use crate::{Band, Generation, RadioProfile};
+use crate::{Band, Generation, MultiLink, RadioProfile};
 
 impl RadioProfile {
     /// Every problem of the profile, each in one sentence that says what to write instead; empty if it is sound.
@@ -13,6 +13,14 @@ impl RadioProfile {
         let mut problems = Vec::new();
         if self.bands.is_empty() {
             problems.push("the radio has no bands; give at least one of `2.4`, `5` and `6`".to_owned());
+        }
+        if self.multi_link != MultiLink::None {
+            if self.generation != Generation::Be {
+                problems.push(format!("multi-link needs 802.11be; {:?} has none: give `none`", self.generation));
+            }
+            if self.bands.len() < 2 {
+                problems.push(format!("multi-link needs two bands; the radio has {}", self.bands.len()));
+            }
         }
         for (idx, radio) in self.bands.iter().enumerate() {
             let name = format!("band {}", radio.band.label());
@@ -54,7 +62,20 @@ impl RadioProfile {
 mod tests {
     use units::{Dbm, Hertz};
 
-    use crate::generic;
+    use crate::generic::{self, ClientClass};
+    use crate::{Generation, MultiLink};
+
+    #[test]
+    fn multi_link_needs_802_11be_and_two_bands() {
+        let mut radio = generic::client(ClientClass::Laptop, Generation::Be);
+        assert_eq!(radio.multi_link, MultiLink::SingleRadio);
+        assert!(radio.problems().is_empty());
+        radio.bands.truncate(1);
+        radio.generation = Generation::Ax;
+        let problems = radio.problems();
+        assert_eq!(problems.len(), 2, "{problems:?}");
+        assert!(problems[0].contains("802.11be") && problems[1].contains("the radio has 1"));
+    }
 
     #[test]
     fn problems_name_the_band_and_the_value() {

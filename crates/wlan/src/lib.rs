@@ -7,6 +7,7 @@
 //! - [`goodput`], [`exchange`], [`Mode`], [`MacConfig`]: what one station alone on a channel carries
 //! - [`success`](success()), [`snr_for`], [`Modulation`], [`noise`], [`sinr`]: chance that a frame arrives
 //! - [`LinkModel::select`], [`Selection`], [`NoiseRise`], [`implementation_loss`]: the mode that delivers most, with interference
+//! - [`multi_link`](multi_link()), [`MemberLink`], [`MultiLinkRate`]: several bands for one association
 //! - [`contention`]: how several stations share one channel
 //! - [`LinkModel`], [`budget`], [`required_gain`], [`End`], [`LinkBudget`]: both directions of a link, and the inverse
 //! - [`channel_plan`], [`plan_channels`], [`ApInput`], [`Joined`], [`ChannelPlan`]: channels, widths and powers of a home
@@ -18,6 +19,7 @@ mod check;
 pub mod contention;
 mod goodput;
 mod link;
+mod multi_link;
 mod plan;
 mod plan_search;
 mod rates;
@@ -34,6 +36,7 @@ pub use link::{
     Direction, End, LinkBudget, LinkError, LinkModel, RequiredGain, STANDARD_NOISE_FIGURE, Step, budget,
     delivered_share, required_gain,
 };
+pub use multi_link::{MemberLink, MultiLinkRate, SwitchTimes, multi_link};
 pub use plan::{ApInput, BandOutcome, ChannelPlan, Joined, PlanError, channel_plan, plan_channels};
 pub use rates::{
     GuardInterval, RateError, ResourceUnit, data_rate, highest_mcs, most_streams, resource_unit_rate, sensitivity,

@@ -22,7 +22,13 @@ fn ap() -> RadioProfile {
     };
     let bands =
         vec![radio(Band::Ghz2, 2, 40.0, 20.0), radio(Band::Ghz5, 4, 80.0, 23.0), radio(Band::Ghz6, 4, 160.0, 23.0)];
-    RadioProfile { generation: Generation::Ax, bands, concurrent: true, pattern: radio_profile::AntennaPattern::Even }
+    RadioProfile {
+        generation: Generation::Ax,
+        bands,
+        concurrent: true,
+        pattern: radio_profile::AntennaPattern::Even,
+        multi_link: radio_profile::MultiLink::None,
+    }
 }
 
 fn id(n: usize) -> Id {

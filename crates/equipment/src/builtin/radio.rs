@@ -3,7 +3,7 @@
 //! Powers are what such parts can put out; what they may put out is the regulator's and is applied elsewhere. An
 //! antenna's gain is its mean over the directions in use (below a ceiling part, around a standing one).
 
-use radio_profile::{AntennaPattern, Band, BandRadio, Generation, RadioProfile};
+use radio_profile::{AntennaPattern, Band, BandRadio, Generation, MultiLink, RadioProfile};
 use units::{Db, Dbm, Hertz};
 
 use super::{BOX_MTBF, GIGABIT, GIGABIT_2_5, SIMPLE_MTBF, SPREAD, part};
@@ -37,7 +37,11 @@ fn band(band: Band, streams: u8, width_mhz: f64, power: f64, gain: f64) -> BandR
 }
 
 fn radio(generation: Generation, bands: Vec<BandRadio>) -> Option<RadioProfile> {
-    Some(RadioProfile { generation, bands, concurrent: true, pattern: AntennaPattern::Even })
+    // An access point of 802.11be with several bands works in all of them at once; only one carried about may not
+    // (IEEE 802.11be-2024, 35.3, from memory).
+    let is_multi_link = generation == Generation::Be && bands.len() > 1;
+    let multi_link = if is_multi_link { MultiLink::Simultaneous } else { MultiLink::None };
+    Some(RadioProfile { generation, bands, concurrent: true, pattern: AntennaPattern::Even, multi_link })
 }
 
 /// Boxes that stand on furniture: rod or inner antennas.
