@@ -7,6 +7,7 @@ use serde_json::json;
 use site::Site;
 use units::{Db, Hertz};
 
+use crate::beacons::BEACON_AIRTIME;
 use crate::plan::{HOLD_BACK_LEVEL, neighbours_load};
 use crate::{Channel, Limits, RegulationError, Role, channel_at, channels, limits, widest_mhz};
 
@@ -102,6 +103,7 @@ pub const RULES: &[Rule] = &[
     RADAR_ONLY_PLAN,
     OWN_OVERLAP,
     TOO_WIDE,
+    BEACON_AIRTIME,
 ];
 
 /// A decibel figure is compared with this much play, for figures rounded to a tenth.

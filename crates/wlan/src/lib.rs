@@ -11,9 +11,11 @@
 //! - [`contention`]: how several stations share one channel
 //! - [`LinkModel`], [`budget`], [`required_gain`], [`End`], [`LinkBudget`]: both directions of a link, and the inverse
 //! - [`channel_plan`], [`plan_channels`], [`ApInput`], [`Joined`], [`ChannelPlan`]: channels, widths and powers of a home
+//! - [`management_load`], [`check_beacons`], [`BasicRate`], [`BeaconSource`]: airtime of beacons and searching
 //! - [`check`], [`check_overlaps`], [`RULES`]: what is wrong with the radios of a design
 
 mod availability;
+mod beacons;
 mod channels;
 mod check;
 pub mod contention;
@@ -29,6 +31,10 @@ mod selection;
 mod success;
 
 pub use availability::{Availability, DfsRegion, availability};
+pub use beacons::{
+    BEACON_AIRTIME, BEACON_INTERVAL, BasicRate, BeaconError, BeaconSource, MANAGEMENT_LIMIT, ManagementLoad,
+    NAME_OCTETS, Searching, beacon_octets, check_beacons, management_load,
+};
 pub use channels::{Channel, all_channels, channel_at, channels};
 pub use check::{RULES, check, check_overlaps};
 pub use goodput::{Exchange, MacConfig, Mode, exchange, goodput};
