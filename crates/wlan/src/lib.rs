@@ -12,8 +12,10 @@
 //! - [`LinkModel`], [`budget`], [`required_gain`], [`End`], [`LinkBudget`]: both directions of a link, and the inverse
 //! - [`channel_plan`], [`plan_channels`], [`ApInput`], [`Joined`], [`ChannelPlan`]: channels, widths and powers of a home
 //! - [`management_load`], [`check_beacons`], [`BasicRate`], [`BeaconSource`]: airtime of beacons and searching
+//! - [`associate`], [`Candidate`], [`Habits`], [`Association`], [`stuck_chance`]: whom a device joins, and when it moves on
 //! - [`check`], [`check_overlaps`], [`RULES`]: what is wrong with the radios of a design
 
+mod association;
 mod availability;
 mod beacons;
 mod channels;
@@ -30,6 +32,7 @@ mod rules;
 mod selection;
 mod success;
 
+pub use association::{Association, Candidate, Habits, associate, stuck_chance};
 pub use availability::{Availability, DfsRegion, availability};
 pub use beacons::{
     BEACON_AIRTIME, BEACON_INTERVAL, BasicRate, BeaconError, BeaconSource, MANAGEMENT_LIMIT, ManagementLoad,
