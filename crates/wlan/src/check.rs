@@ -8,6 +8,8 @@ use site::Site;
 use units::{Db, Hertz};
 
 use crate::beacons::BEACON_AIRTIME;
+use crate::cells::{LITTLE_OVERLAP, POWER_UNBALANCED, TOO_MANY_ACCESS_POINTS};
+use crate::coexistence::LOW_POWER_OVERLAP;
 use crate::plan::{HOLD_BACK_LEVEL, neighbours_load};
 use crate::{Channel, Limits, RegulationError, Role, channel_at, channels, limits, widest_mhz};
 
@@ -104,6 +106,10 @@ pub const RULES: &[Rule] = &[
     OWN_OVERLAP,
     TOO_WIDE,
     BEACON_AIRTIME,
+    LITTLE_OVERLAP,
+    TOO_MANY_ACCESS_POINTS,
+    POWER_UNBALANCED,
+    LOW_POWER_OVERLAP,
 ];
 
 /// A decibel figure is compared with this much play, for figures rounded to a tenth.
@@ -168,7 +174,7 @@ pub fn check<'a>(design: &Design, site: &Site, radio: &dyn Fn(&Id) -> Option<&'a
 }
 
 /// An edit that replaces one radio setting; settings have no ids, so that the list is replaced.
-fn replace_setting(design: &Design, idx: usize, with: RadioSetting) -> Vec<Edit> {
+pub(crate) fn replace_setting(design: &Design, idx: usize, with: RadioSetting) -> Vec<Edit> {
     let mut radios = design.radios.clone();
     match radios.get_mut(idx) {
         Some(slot) => *slot = with,

@@ -2,7 +2,7 @@
 //!
 //! - [`data_rate`], [`resource_unit_rate`], [`sensitivity`], [`GuardInterval`], [`ResourceUnit`]: the standard's formula and tables
 //! - [`Channel`], [`channels`], [`all_channels`], [`channel_at`]: the channels of each band
-//! - [`limits`], [`Limits`], [`Role`], [`Dfs`], [`countries_with_limits`]: what a country allows, with the rule
+//! - [`limits`], [`Limits`], [`Role`], [`Dfs`], [`RuleAge`], [`countries_with_limits`]: what a country allows, with the rule
 //! - [`availability`], [`Availability`]: which channels a country has at all
 //! - [`goodput`], [`exchange`], [`Mode`], [`MacConfig`]: what one station alone on a channel carries
 //! - [`success`](success()), [`snr_for`], [`Modulation`], [`noise`], [`sinr`]: chance that a frame arrives
@@ -13,16 +13,21 @@
 //! - [`channel_plan`], [`plan_channels`], [`ApInput`], [`Joined`], [`ChannelPlan`]: channels, widths and powers of a home
 //! - [`management_load`], [`check_beacons`], [`BasicRate`], [`BeaconSource`]: airtime of beacons and searching
 //! - [`associate`], [`Candidate`], [`Habits`], [`Association`], [`stuck_chance`]: whom a device joins, and when it moves on
+//! - [`LowPowerRadio`], [`LowPowerEnd`], [`delivery`], [`rank_channels`], [`hopping_delivery`]: 802.15.4 and Bluetooth LE
+//! - [`cells`](cells()), [`check_cells`], [`power_excess`], [`check_power`]: overlap, own radios on one channel, power against devices
 //! - [`check`], [`check_overlaps`], [`RULES`]: what is wrong with the radios of a design
 
 mod association;
 mod availability;
 mod beacons;
+mod cells;
 mod channels;
 mod check;
+mod coexistence;
 pub mod contention;
 mod goodput;
 mod link;
+mod low_power;
 mod multi_link;
 mod plan;
 mod plan_search;
@@ -38,12 +43,24 @@ pub use beacons::{
     BEACON_AIRTIME, BEACON_INTERVAL, BasicRate, BeaconError, BeaconSource, MANAGEMENT_LIMIT, ManagementLoad,
     NAME_OCTETS, Searching, beacon_octets, check_beacons, management_load,
 };
+pub use cells::{
+    Cells, DeviceLink, Heard, LITTLE_OVERLAP, OVERLAP_LEAST, POWER_EXCESS_MOST, POWER_UNBALANCED, SHARED_MOST,
+    TOO_MANY_ACCESS_POINTS, cells, check_cells, check_power, power_excess,
+};
 pub use channels::{Channel, all_channels, channel_at, channels};
 pub use check::{RULES, check, check_overlaps};
+pub use coexistence::{
+    ChannelRank, DELIVERED_LEAST, Delivery, LOW_POWER_OVERLAP, LowPowerError, TRIES, WifiUse, check_low_power,
+    delivery, hopping_delivery, rank_channels,
+};
 pub use goodput::{Exchange, MacConfig, Mode, exchange, goodput};
 pub use link::{
     Direction, End, LinkBudget, LinkError, LinkModel, RequiredGain, STANDARD_NOISE_FIGURE, Step, budget,
     delivered_share, required_gain,
+};
+pub use low_power::{
+    LowPowerChannel, LowPowerEnd, LowPowerRadio, ble_channels, ieee802154_channels, low_power_level, low_power_margin,
+    low_power_required_gain, needs_relay, power_classes,
 };
 pub use multi_link::{MemberLink, MultiLinkRate, SwitchTimes, multi_link};
 pub use plan::{ApInput, BandOutcome, ChannelPlan, Joined, PlanError, channel_plan, plan_channels};
@@ -51,7 +68,7 @@ pub use rates::{
     GuardInterval, RateError, ResourceUnit, data_rate, highest_mcs, most_streams, resource_unit_rate, sensitivity,
     widest_mhz,
 };
-pub use regulation::{Dfs, Limits, RegulationError, Role, limits};
+pub use regulation::{Dfs, Limits, RegulationError, Role, RuleAge, STALE_YEARS, limits, rule_age};
 pub use rules::countries_with_limits;
 pub use selection::{NoiseRise, Selection, implementation_loss};
 pub use success::{CodeRate, Constellation, DsssRate, Modulation, noise, noise_rise, sinr, snr_for, success};

@@ -53,7 +53,56 @@ pub struct Limits {
     pub date: Date,
 }
 
+/// Years after which a cited edition is taken to be old. Rules of these bands were amended every five to ten years so far (common practice, no source).
+pub const STALE_YEARS: f64 = 10.0;
+
+/// How the date of a rule stands to the date that a job speaks of.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum RuleAge {
+    /// The edition cited is younger than the job: what held then may have been another rule.
+    NotYet {
+        /// Days until it.
+        days: i64,
+    },
+    /// In force, as far as is known.
+    Current {
+        /// Its age [years of 365.25 days].
+        years: f64,
+    },
+    /// Older than [`STALE_YEARS`]: look for a newer edition.
+    Stale {
+        /// Its age [years of 365.25 days].
+        years: f64,
+    },
+}
+
+/// How the date of a rule stands to a date.
+///
+/// # Example
+/// ```
+/// let day = |text: &str| text.parse::<units::Date>().unwrap();
+/// assert_eq!(wlan::rule_age(day("2021-06-17"), day("2021-06-10")), wlan::RuleAge::NotYet { days: 7 });
+/// ```
+#[must_use]
+pub fn rule_age(rule: Date, on: Date) -> RuleAge {
+    let days = on.days_since(rule);
+    let years = days as f64 / 365.25;
+    if days < 0 {
+        RuleAge::NotYet { days: -days }
+    } else if years > STALE_YEARS {
+        RuleAge::Stale { years }
+    } else {
+        RuleAge::Current { years }
+    }
+}
+
 impl Limits {
+    /// How the date of the edition cited stands to the date that a job speaks of.
+    #[must_use]
+    pub fn age(&self, on: Date) -> RuleAge {
+        rule_age(self.date, on)
+    }
+
     /// Highest radiated power of a signal of a width in this channel: the lesser of the total and density times width.
     #[must_use]
     pub fn eirp_at(&self, width: Hertz) -> Dbm {

@@ -177,3 +177,16 @@ fn every_limit_has_a_rule_and_a_date() {
     }
     assert!(num > 31 * 2 * 80, "{num}");
 }
+
+#[test]
+fn a_rule_has_an_age_on_the_job_s_date() {
+    let day = |text: &str| text.parse::<units::Date>().unwrap();
+    // The European 6 GHz rule, of 17 June 2021.
+    let mhz = units::Hertz::from_mhz;
+    let limits = wlan::limits("DE", Band::Ghz6, mhz(5985.0), mhz(80.0), wlan::Role::Client).unwrap();
+    let age = |date: &str| limits.age(day(date));
+    assert_eq!(age("2020-06-17"), wlan::RuleAge::NotYet { days: 365 });
+    assert_eq!(age("2021-06-17"), wlan::RuleAge::Current { years: 0.0 });
+    assert!(matches!(age("2026-11-29"), wlan::RuleAge::Current { years } if (years - 5.45).abs() < 0.01));
+    assert!(matches!(age("2031-06-20"), wlan::RuleAge::Stale { years } if years > wlan::STALE_YEARS));
+}
