@@ -2221,6 +2221,8 @@ export interface components {
         Money: string;
         /** @description How a part is held in its place. */
         Mounting: "ceiling" | "wall" | "shelf" | "panel";
+        /** @description How a radio uses several bands for one association (IEEE 802.11be-2024, clause 35.3). */
+        MultiLink: "none" | "single-radio" | "simultaneous";
         /** @description A neighbour's network heard in the home. */
         Neighbour: {
             /** @description Centre frequency of its channel. */
@@ -3076,6 +3078,8 @@ export interface components {
             concurrent: boolean;
             /** @description Newest 802.11 generation that it speaks. */
             generation: components["schemas"]["Generation"];
+            /** @description Whether it uses several bands for one association (802.11be). */
+            multi_link?: components["schemas"]["MultiLink"];
             /** @description What its antennas send into which direction. */
             pattern?: components["schemas"]["AntennaPattern"];
         };
@@ -3090,6 +3094,8 @@ export interface components {
             concurrent?: boolean;
             /** @description Newest 802.11 generation that it speaks. */
             generation: components["schemas"]["Generation"];
+            /** @description Whether it uses several bands for one association (802.11be). */
+            multi_link?: components["schemas"]["MultiLink"];
             /** @description What its antennas send into which direction. */
             pattern?: components["schemas"]["AntennaPattern"];
         };
