@@ -20,6 +20,7 @@ import { refineWithin } from "../store/navigation.ts";
 import { text } from "../text.ts";
 import { Link } from "../ui/Link.tsx";
 import { Failure } from "../ui/Notice.tsx";
+import { useCapacity } from "./capacity.ts";
 import { commandsOf, keyLines, useKeys } from "./commands.ts";
 import { useCoverage } from "./coverage.ts";
 import { useDrawnScale } from "./drawing.ts";
@@ -72,9 +73,10 @@ function OpenJob({ view, state, answer }: OpenProps) {
   const { units } = answer.job;
   const reader = useMemo((): Reader => ({ locale: navigator.language, units }), [units]);
   const coverage = useCoverage(view, state);
+  const capacity = useCapacity(view, state, reader);
   const [drawing, setDrawing] = useState<HTMLElement | null>(null);
   const scale = useDrawnScale(drawing);
-  const hasSchedule = isScheduleOpen[view.sheet] ?? view.sheet === "options";
+  const hasSchedule = isScheduleOpen[view.sheet] ?? ["options", "capacity"].includes(view.sheet);
   const toggleSchedule = useCallback(
     () => setScheduleOpen((before) => ({ ...before, [view.sheet]: !hasSchedule })),
     [view.sheet, hasSchedule],
@@ -120,6 +122,7 @@ function OpenJob({ view, state, answer }: OpenProps) {
           answer={answer}
           reader={reader}
           coverage={coverage}
+          capacity={capacity}
           keynotes={onSheet}
           hasSchedule={hasSchedule}
           onToggleSchedule={toggleSchedule}
@@ -128,7 +131,14 @@ function OpenJob({ view, state, answer }: OpenProps) {
       </main>
       <aside className="job-margin" aria-label={text.job.margin}>
         <div className="margin-notes">
-          <MarginSubject view={view} state={state} answer={answer} reader={reader} coverage={coverage} />
+          <MarginSubject
+            view={view}
+            state={state}
+            answer={answer}
+            reader={reader}
+            coverage={coverage}
+            capacity={capacity}
+          />
           <Keynotes
             keynotes={onSheet}
             elsewhere={view.sheet === "options" ? 0 : keynotes.length - onSheet.length}

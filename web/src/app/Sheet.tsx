@@ -1,12 +1,15 @@
 /** The drawing of a sheet: its bar, the plan, and the schedule under it. */
 
 import { useCallback, useMemo } from "react";
-import type { JobView, Selected } from "../document/address.ts";
+import type { JobView } from "../document/address.ts";
 import { keepDesign, removeDesign, renameRoom, setWallAssembly } from "../document/edits.ts";
+import { figureOf } from "../document/figures.ts";
 import { length, type Reader } from "../document/format.ts";
 import type { Keynote } from "../document/keynotes.ts";
 import { storeysFromTop } from "../document/storeys.ts";
-import type { CoverageMap, House, JobAnswer, Room } from "../engine/types.ts";
+import type { CoverageMap, Design, House, JobAnswer, JobDocument, Room } from "../engine/types.ts";
+import { CapacityPanel } from "../features/capacity/CapacityPanel.tsx";
+import { CapacitySchedules } from "../features/capacity/Schedules.tsx";
 import { CoverageBar } from "../features/coverage/CoverageBar.tsx";
 import { CoverageTable } from "../features/coverage/CoverageTable.tsx";
 import { ProbePanel } from "../features/coverage/ProbePanel.tsx";
@@ -14,6 +17,7 @@ import { Details } from "../features/house/Details.tsx";
 import { RoomsTable } from "../features/house/RoomsTable.tsx";
 import { OptionsSchedule } from "../features/options/OptionsSchedule.tsx";
 import { Reasons } from "../features/options/Reasons.tsx";
+import type { Selection } from "../plan/contract.ts";
 import { withMoved } from "../plan/MovingMark.tsx";
 import { PlanSheet } from "../plan/PlanSheet.tsx";
 import { PlanTable } from "../plan/PlanTable.tsx";
@@ -27,6 +31,7 @@ import { text } from "../text.ts";
 import { Choice } from "../ui/Choice.tsx";
 import { Failure, Notice } from "../ui/Notice.tsx";
 import { Working } from "../ui/Working.tsx";
+import { type CapacityState, drawnSelection, selectedOf } from "./capacity.ts";
 import type { CoverageState } from "./coverage.ts";
 import { symbolsOf } from "./drawing.ts";
 
@@ -36,6 +41,7 @@ interface SheetProps {
   answer: JobAnswer;
   reader: Reader;
   coverage: CoverageState;
+  capacity: CapacityState;
 }
 
 interface DrawingProps extends SheetProps {
@@ -53,8 +59,9 @@ function showStorey(house: House, storey: string): void {
 }
 
 export function Sheet(props: DrawingProps) {
-  const { view, state, coverage, keynotes, hasSchedule, onToggleSchedule } = props;
+  const { view, state, coverage, capacity, keynotes, hasSchedule, onToggleSchedule } = props;
   const { house, houseError, shown } = state;
+  const isCapacity = view.sheet === "capacity";
   const isCoverage = view.sheet === "coverage";
   const storey = isCoverage ? coverage.storey : state.storey;
   const marks = useMemo(
@@ -75,7 +82,15 @@ export function Sheet(props: DrawingProps) {
     (at: readonly [number, number] | null, on: string) => hold(at === null ? null : [at[0], at[1]], on),
     [hold],
   );
-  const onSelect = useCallback((selected: Selected | null) => refineWithin({ selected }), []);
+  const line = capacity.answer?.capacity.line?.line ?? null;
+  const onSelect = useCallback(
+    (selection: Selection | null) => refineWithin({ selected: selectedOf(selection, line) }),
+    [line],
+  );
+  const selected = useMemo(
+    () => drawnSelection(view.selected, capacity.answer),
+    [view.selected, capacity.answer],
+  );
   const onStorey = useCallback((next: string) => house && showStorey(house, next), [house]);
   if (!house) {
     return houseError ? (
@@ -97,17 +112,21 @@ export function Sheet(props: DrawingProps) {
           />
         )}
       </div>
-      <Unfinished state={state} coverage={coverage} isCoverage={isCoverage} />
+      <Unfinished state={state} coverage={coverage} isCoverage={isCoverage} capacity={capacity} />
       <div className="drawing" ref={props.onDrawing}>
         <PlanSheet
           house={house}
           storey={storey}
           design={shown && view.sheet !== "house" ? shown.design : undefined}
           map={isCoverage ? (coverage.map ?? undefined) : undefined}
-          stale={isCoverage && coverage.map !== null && coverage.isStale}
+          stale={
+            (isCoverage && coverage.map !== null && coverage.isStale) ||
+            (isCapacity && capacity.answer !== null && capacity.isStale)
+          }
           keynotes={marks}
-          selected={view.selected}
+          selected={selected}
           onSelect={onSelect}
+          traffic={capacity.traffic}
           probe={coverage.probe}
           path={coverage.path}
           isProbeHeld={coverage.isHeld}
@@ -123,7 +142,7 @@ export function Sheet(props: DrawingProps) {
       <div className="schedule-head">
         <h2>{scheduleName(view)}</h2>
         {isCoverage && <MoveNote view={view} state={state} moves={coverage.moves} reader={props.reader} />}
-        <Underway state={state} coverage={coverage} isCoverage={isCoverage} />
+        <Underway state={state} coverage={coverage} isCoverage={isCoverage} capacity={capacity} />
         <button
           type="button"
           className="button quiet"
@@ -144,6 +163,7 @@ export function Sheet(props: DrawingProps) {
           {view.sheet === "house" && <HouseSchedule {...props} house={house} />}
           {view.sheet === "options" && <OptionsSheetSchedule {...props} />}
           {isCoverage && <CoverageSchedule {...props} house={house} />}
+          {isCapacity && <CapacitySchedule {...props} house={house} />}
           {view.sheet !== "options" && (
             <WholePlan {...props} house={house} map={isCoverage ? coverage.map : null} />
           )}
@@ -155,6 +175,7 @@ export function Sheet(props: DrawingProps) {
 
 function scheduleName(view: JobView): string {
   if (view.sheet === "house") return text.house.schedule;
+  if (view.sheet === "capacity") return text.capacity.scheduleTitles[view.schedule];
   return view.sheet === "options" ? text.options.schedule : text.coverage.schedule;
 }
 
@@ -175,7 +196,7 @@ function StoreyChoice({ house, storey, hasAll }: { house: House; storey: string;
 }
 
 /** What is being computed, how far it is, and how to stop it. It stands where it moves nothing. */
-function Underway({ state, coverage, isCoverage }: UnfinishedProps) {
+function Underway({ state, coverage, isCoverage, capacity }: UnfinishedProps) {
   const progress = useWork();
   const { planning } = state;
   if (planning.isWorking) {
@@ -183,6 +204,10 @@ function Underway({ state, coverage, isCoverage }: UnfinishedProps) {
   }
   if (isCoverage && coverage.isWorking && progress.map) {
     return <Working title={text.work.mapping} progress={progress.map} onCancel={coverage.cancel} />;
+  }
+  if (capacity.isWorking) {
+    const progress = { step: text.work.capacityStep, done: 0, total: 0 };
+    return <Working title={text.work.capacity} progress={progress} onCancel={capacity.cancel} />;
   }
   return null;
 }
@@ -236,10 +261,11 @@ interface UnfinishedProps {
   state: JobState;
   coverage: CoverageState;
   isCoverage: boolean;
+  capacity: CapacityState;
 }
 
 /** Why something is not computed, and what to do. */
-function Unfinished({ state, coverage, isCoverage }: UnfinishedProps) {
+function Unfinished({ state, coverage, isCoverage, capacity }: UnfinishedProps) {
   const { planning, missingDesign } = state;
   return (
     <>
@@ -267,6 +293,9 @@ function Unfinished({ state, coverage, isCoverage }: UnfinishedProps) {
       )}
       {isCoverage && !coverage.isWorking && coverage.error && (
         <Failure error={coverage.error} title={text.work.mapFailed} onAgain={coverage.again} />
+      )}
+      {!capacity.isWorking && capacity.error && (
+        <Failure error={capacity.error} title={text.work.capacityFailed} onAgain={capacity.again} />
       )}
     </>
   );
@@ -346,7 +375,9 @@ function WholePlan({
   house,
   map,
   coverage,
+  capacity,
 }: DrawingProps & { house: House; map?: CoverageMap | null }) {
+  const line = capacity.answer?.capacity.line?.line ?? null;
   return (
     <details className="whole-plan">
       <summary>{text.schedule.whole}</summary>
@@ -355,8 +386,9 @@ function WholePlan({
         storey={map?.storey ?? state.storey}
         design={view.sheet === "house" ? undefined : withMoved(state.shown?.design, coverage.moved)}
         map={map ?? undefined}
-        selected={view.selected}
-        onSelect={(selected) => refineWithin({ selected })}
+        traffic={capacity.traffic}
+        selected={drawnSelection(view.selected, capacity.answer)}
+        onSelect={(selection) => refineWithin({ selected: selectedOf(selection, line) })}
       />
     </details>
   );
@@ -379,10 +411,65 @@ function CoverageSchedule({ view, coverage, reader, house }: DrawingProps & { ho
   );
 }
 
-/** What the margin says above the keynotes: the thing selected, or the point probed. */
-export function MarginSubject({ view, state, answer, reader, coverage }: SheetProps) {
+function CapacitySchedule({ view, state, capacity, answer, reader, house }: DrawingProps & { house: House }) {
+  const { shown } = state;
+  if (!capacity.answer || !shown) return <p className="quiet-line schedule-empty">{text.capacity.none}</p>;
+  return (
+    <CapacitySchedules
+      answer={capacity.answer}
+      job={answer.job.name}
+      design={shown.design.name}
+      schedule={view.schedule}
+      unmetFirst={view.unmetFirst}
+      selected={view.selected}
+      reader={reader}
+      onSchedule={(schedule) => goWithin({ schedule })}
+      onUnmetFirst={(unmetFirst) => goWithin({ unmetFirst })}
+      onSelect={(selected) => {
+        const storey = storeyOf(
+          drawnSelection(selected, capacity.answer),
+          house,
+          shown.design,
+          answer.document,
+        );
+        const isElsewhere = storey !== null && view.storey !== "all" && storey !== state.storey;
+        refineWithin({ selected, ...(isElsewhere ? { storey } : {}) });
+      }}
+    />
+  );
+}
+
+/** The storey that a thing of the drawing is on. */
+function storeyOf(
+  selection: Selection | null,
+  house: House,
+  design: Design,
+  document: JobDocument,
+): string | null {
+  if (selection?.kind === "demarcation") return house.demarcation?.storey ?? null;
+  const room =
+    selection?.kind === "device"
+      ? document.household?.devices.find(({ id }) => id === selection.id)?.room
+      : design.parts.find(({ id }) => id === selection?.id)?.room;
+  return house.storeys.find(({ rooms }) => rooms.some(({ id }) => id === room))?.id ?? null;
+}
+
+/** What the margin says above the keynotes: the thing selected, the point probed, or the headline of the busy hour. */
+export function MarginSubject({ view, state, answer, reader, coverage, capacity }: SheetProps) {
   const { house, shown, edits } = state;
   if (!house) return null;
+  if (view.sheet === "capacity") {
+    return capacity.answer && shown ? (
+      <CapacityPanel
+        answer={capacity.answer}
+        headroom={figureOf(shown, "headroom")}
+        selected={view.selected}
+        servedText={capacity.servedText}
+        reader={reader}
+        onClear={() => refineWithin({ selected: null })}
+      />
+    ) : null;
+  }
   if (view.sheet === "coverage") {
     const storey = house.storeys.find((s) => s.id === coverage.storey);
     if (!storey || !shown) return null;

@@ -50,6 +50,7 @@ export function commandsOf(view: JobView, state: JobState, doors: Doors): Comman
     { id: "house", key: "h", isEnabled: true, run: () => goWithin({ sheet: "house" }) },
     { id: "options", key: "o", isEnabled: true, run: () => goWithin({ sheet: "options" }) },
     { id: "coverage", key: "c", isEnabled: true, run: () => goWithin({ sheet: "coverage" }) },
+    { id: "capacity", key: "a", isEnabled: true, run: () => goWithin({ sheet: "capacity" }) },
     { id: "storeyUp", key: "PageUp", isEnabled: house !== null, run: () => showStorey(1) },
     { id: "storeyDown", key: "PageDown", isEnabled: house !== null, run: () => showStorey(-1) },
     { id: "nextOption", key: "]", isEnabled: at < options.length - 1, run: () => showOption(at + 1) },

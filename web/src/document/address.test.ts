@@ -23,16 +23,28 @@ test("an address says the whole view, and leads back to it", () => {
       storey: "ground",
       band: "2.4",
       quantity: "rate",
+      schedule: "channels",
+      unmetFirst: false,
       selected: { kind: "room", id: "living:1 & 2" },
+    },
+    {
+      ...jobView("0192-a", "capacity"),
+      schedule: "activities",
+      unmetFirst: true,
+      selected: { kind: "channel", id: "ap-1:2.4" },
     },
   ];
   for (const view of views) expect(round(view)).toEqual(view);
 });
 
 test("what an address cannot mean falls back or leads nowhere", () => {
-  expect(viewFrom("/jobs/x/coverage", "?band=7&quantity=colour&selected=nothing")).toMatchObject({
+  expect(
+    viewFrom("/jobs/x/coverage", "?band=7&quantity=colour&selected=nothing&schedule=all&order=up"),
+  ).toMatchObject({
     band: "any",
     quantity: "level",
+    schedule: "channels",
+    unmetFirst: false,
     selected: null,
   });
   expect(viewFrom("/jobs/x", "")).toMatchObject({ page: "job", sheet: "house" });

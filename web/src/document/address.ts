@@ -2,10 +2,33 @@
 
 import type { MapBand, MapQuantity } from "../engine/types.ts";
 
-export type SheetName = "house" | "options" | "coverage";
-export const sheetNames: readonly SheetName[] = ["house", "options", "coverage"];
+export type SheetName = "house" | "options" | "coverage" | "capacity";
+export const sheetNames: readonly SheetName[] = ["house", "options", "coverage", "capacity"];
 
-export type SelectedKind = "room" | "wall" | "opening" | "part" | "keynote" | "outlet";
+/** The schedules of the capacity sheet. */
+export type ScheduleName = "channels" | "activities" | "line" | "uplinks" | "recordings" | "plan";
+export const scheduleNames: readonly ScheduleName[] = [
+  "channels",
+  "activities",
+  "line",
+  "uplinks",
+  "recordings",
+  "plan",
+];
+
+/** `channel` is of a radio, by part and band such as `ap-1:5`; `uplink` is named by its far part. */
+export type SelectedKind =
+  | "room"
+  | "wall"
+  | "opening"
+  | "part"
+  | "keynote"
+  | "outlet"
+  | "device"
+  | "activity"
+  | "channel"
+  | "uplink"
+  | "line";
 
 export interface Selected {
   kind: SelectedKind;
@@ -24,6 +47,9 @@ export interface JobView {
   storey: string | null;
   band: MapBand;
   quantity: MapQuantity;
+  schedule: ScheduleName;
+  /** Activities that do not get what they need come first. */
+  unmetFirst: boolean;
   selected: Selected | null;
 }
 
@@ -36,7 +62,19 @@ export type View =
 
 const bands: readonly string[] = ["2.4", "5", "6", "any"];
 const quantities: readonly string[] = ["level", "rate", "probability"];
-const kinds: readonly string[] = ["room", "wall", "opening", "part", "keynote", "outlet"];
+const kinds: readonly string[] = [
+  "room",
+  "wall",
+  "opening",
+  "part",
+  "keynote",
+  "outlet",
+  "device",
+  "activity",
+  "channel",
+  "uplink",
+  "line",
+] satisfies SelectedKind[];
 
 export function jobView(id: string, sheet: SheetName = "house"): JobView {
   return {
@@ -48,6 +86,8 @@ export function jobView(id: string, sheet: SheetName = "house"): JobView {
     storey: null,
     band: "any",
     quantity: "level",
+    schedule: "channels",
+    unmetFirst: false,
     selected: null,
   };
 }
@@ -80,6 +120,7 @@ export function viewFrom(path: string, search: string): View {
   if (!sheetNames.includes(sheet)) return { page: "nowhere", path };
   const band = query.get("band") ?? "any";
   const quantity = query.get("quantity") ?? "level";
+  const schedule = (query.get("schedule") ?? "channels") as ScheduleName;
   return {
     page: "job",
     id,
@@ -89,6 +130,8 @@ export function viewFrom(path: string, search: string): View {
     storey: query.get("storey"),
     band: bands.includes(band) ? (band as MapBand) : "any",
     quantity: quantities.includes(quantity) ? (quantity as MapQuantity) : "level",
+    schedule: scheduleNames.includes(schedule) ? schedule : "channels",
+    unmetFirst: query.get("order") === "unmet",
     selected: selectedFrom(query.get("selected")),
   };
 }
@@ -110,6 +153,8 @@ export function addressOf(view: View): string {
       if (view.storey !== null) query.set("storey", view.storey);
       if (view.band !== "any") query.set("band", view.band);
       if (view.quantity !== "level") query.set("quantity", view.quantity);
+      if (view.schedule !== "channels") query.set("schedule", view.schedule);
+      if (view.unmetFirst) query.set("order", "unmet");
       if (view.selected) query.set("selected", `${view.selected.kind}:${view.selected.id}`);
       const search = query.size > 0 ? `?${query}` : "";
       return `/jobs/${encodeURIComponent(view.id)}/${view.sheet}${search}`;

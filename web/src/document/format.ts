@@ -60,6 +60,54 @@ export function rate(bitsPerSecond: number, reader: Reader): string {
   return `${number(bitsPerSecond / 1e3, reader)}\u00a0kbit/s`;
 }
 
+/** A share, 0 to 1, in per cent. */
+export function share(value: number, reader: Reader, digits = 1): string {
+  return `${number(100 * value, reader, digits)}\u00a0%`;
+}
+
+/** A rate for a column that is all in Mbit/s: three figures, at most two decimals. */
+export function megabits(bitsPerSecond: number, reader: Reader): string {
+  const value = bitsPerSecond / 1e6;
+  return number(value, reader, value >= 100 ? 0 : value >= 10 ? 1 : 2);
+}
+
+/** A delay, for a column that is all in milliseconds. */
+export function milliseconds(seconds: number, reader: Reader): string {
+  return number(1000 * seconds, reader, seconds < 0.01 ? 1 : 0);
+}
+
+/** A time that people wait: seconds, minutes, hours or days. */
+export function duration(seconds: number, reader: Reader): string {
+  const [value, unit] =
+    seconds < 60
+      ? [seconds, "s"]
+      : seconds < 3600
+        ? [seconds / 60, "min"]
+        : seconds < 86_400
+          ? [seconds / 3600, "h"]
+          : [seconds / 86_400, "d"];
+  return `${number(value, reader, value < 10 && value % 1 !== 0 ? 1 : 0)}\u00a0${unit}`;
+}
+
+/** An amount of data, in decimal multiples as stores are sold. */
+export function octets(count: number, reader: Reader): string {
+  const [value, unit] =
+    count < 1e9 ? [count / 1e6, "MB"] : count < 1e12 ? [count / 1e9, "GB"] : [count / 1e12, "TB"];
+  return `${number(value, reader, value < 100 ? 1 : 0)}\u00a0${unit}`;
+}
+
+export function megahertz(hertz: number, reader: Reader): string {
+  return `${number(hertz / 1e6, reader)}\u00a0MHz`;
+}
+
+/** An hour of the day by the reader's clock. */
+export function clock(hour: number, locale: string): string {
+  const time = new Date(Date.UTC(2000, 0, 1, hour % 24));
+  return new Intl.DateTimeFormat(locale, { hour: "numeric", minute: "2-digit", timeZone: "UTC" }).format(
+    time,
+  );
+}
+
 export function money(amount: number, currency: string, reader: Reader, sign = false): string {
   return tidy(
     new Intl.NumberFormat(reader.locale, {

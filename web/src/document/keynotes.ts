@@ -63,6 +63,7 @@ export function keynotesOf(
 const subjectsOfSheet: Record<SheetName, readonly string[] | null> = {
   house: ["building", "site", "household", "job"],
   coverage: ["coverage", "wlan", "propagation"],
+  capacity: ["traffic", "wlan"],
   options: null,
 };
 

@@ -62,3 +62,159 @@ export type Attached = Schemas["Attached"];
 export type LineKind = Schemas["LineKind"];
 /** All eight answers; the page leaves none of them to the server's defaults. */
 export type NewHome = Required<Schemas["NewHome"]> & { rooms: Required<Schemas["Rooms"]> };
+
+export type Band = Schemas["Band"];
+export type ActivityKind = Schemas["ActivityKind"];
+export type DeviceKind = Schemas["DeviceKind"];
+
+/** A quantity over the sampled evenings: half are worse than `median`, one of twenty is worse than `poor`. */
+export interface Spread {
+  median: number;
+  poor: number;
+}
+
+/** A channel in the busy hour; shares are of its time. */
+export interface ChannelHour {
+  part: string;
+  band: Band;
+  centre: number;
+  width: number;
+  shared_with: string[];
+  devices: number;
+  own: Spread;
+  collided: Spread;
+  beacons: number;
+  neighbours: number;
+  busy: Spread;
+  limit: number;
+  overloaded: number;
+}
+
+/** A way between parts in the busy hour. */
+export interface UplinkHour {
+  part: string;
+  parent: string;
+  band: Band | null;
+  rate_down: number;
+  rate_up: number;
+  down: Spread;
+  up: Spread;
+  limit: number;
+}
+
+export type LineQueue = { kind: "plain" } | { kind: "fair"; share: number };
+
+/** The line in the busy hour. */
+export interface LineHour {
+  line: string;
+  rate_down: number;
+  rate_up: number;
+  queue: LineQueue;
+  down: Spread;
+  up: Spread;
+  limit: number;
+  wait_plain: Spread;
+  wait_fair: Spread;
+  wait_plain_down: Spread;
+  wait_fair_down: Spread;
+  suffices: { down: number | null; up: number | null };
+}
+
+export type Carrier = "link" | "channel" | "radio-uplink" | "cable" | "line-down" | "line-up" | "delay";
+
+/** What is full first, and by how much. */
+export interface Bottleneck {
+  carrier: Carrier;
+  subject: string;
+  band: Band | null;
+  load: number;
+  limit: number;
+}
+
+/** Something that is done in the busy hour, while it is done. */
+export interface ActivityHour {
+  id: string;
+  cause: "activity" | "recording";
+  kind: ActivityKind;
+  device: string;
+  device_kind: DeviceKind;
+  runs: number;
+  needs_down: number;
+  needs_up: number;
+  down: Spread | null;
+  up: Spread | null;
+  delay: Spread | null;
+  max_delay: number | null;
+  loss: Spread | null;
+  rating: Spread | null;
+  opinion: Spread | null;
+  met: number | null;
+  held_back_by: Bottleneck | null;
+}
+
+/** What a camera keeps. */
+export interface RecordingHour {
+  device: string;
+  cameras: number;
+  store: string | null;
+  octets_a_day: number;
+  wanted: number;
+  needed_octets: number;
+  has_octets: number | null;
+  keeps: number | null;
+}
+
+/** The busy hour of a design. */
+export interface BusyHour {
+  hour: number | null;
+  evenings: number;
+  channels: ChannelHour[];
+  uplinks: UplinkHour[];
+  line: LineHour | null;
+  activities: ActivityHour[];
+  recordings: RecordingHour[];
+  bottleneck: Bottleneck | null;
+  sources: Schemas["Source"][];
+}
+
+/** What a radio is set to, and where it goes when radar is heard. */
+export interface PlannedChannel {
+  part: string;
+  band: Band;
+  channel: number;
+  width: number;
+  eirp: number;
+  dfs: boolean;
+  fallback: { channel: number; width: number; centre: number; eirp: number } | null;
+  silence_s: number | null;
+  why: string;
+}
+
+/** A channel for networks of small things: how many of their frames get through beside the home's Wi-Fi. */
+export interface ThingChannel {
+  channel: number;
+  success: number;
+  clear: boolean;
+}
+
+export interface RadioPlan {
+  channels: PlannedChannel[];
+  thing_channels: ThingChannel[];
+  thing_channel_now: number | null;
+}
+
+/** What serves a device, and what the device takes of that channel's time. */
+export interface DeviceHour {
+  device: string;
+  part: string | null;
+  band: Band | null;
+  airtime: Spread | null;
+}
+
+export interface CapacityAnswer {
+  revision: number;
+  design: string;
+  capacity: BusyHour;
+  radio_plan: RadioPlan;
+  devices?: DeviceHour[];
+}

@@ -62,6 +62,8 @@ export interface Placement {
 
 /** Width that a leader keeps clear [px]. */
 const LEADER = 2;
+/** A label does not give way at more than this cost, as one does that would lose most of what it says. */
+const MOST_TO_GIVE_WAY = 200;
 /** How often the improvement goes over all labels. */
 const ROUNDS = 3;
 
@@ -145,8 +147,9 @@ export function placeLabels(input: PlacementInput): Placement {
         } else {
           const before = chosen[blocker];
           chosen[i] = option;
+          const most = (before?.cost ?? 0) + MOST_TO_GIVE_WAY;
           const elsewhere = options[blocker]?.find((other) => isFree(other, blocker));
-          if (!elsewhere) {
+          if (!elsewhere || elsewhere.cost > most) {
             chosen[i] = undefined;
             chosen[blocker] = before;
             continue;

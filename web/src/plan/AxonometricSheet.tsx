@@ -12,11 +12,12 @@ import { boxOf, inArea } from "../geometry/polygon.ts";
 import { planFromScreen, screenFromPlan, type View } from "../geometry/view.ts";
 import type { Storey } from "./contract.ts";
 import { coverageOf, type RoomCoverage } from "./coverage.ts";
+import { type DeviceSpot, devicesOn, storeyOfPart } from "./devices.ts";
 import { MapKey, NorthMark } from "./Foot.tsx";
 import { handleKey } from "./keys.ts";
 import { LabelLayer } from "./LabelLayer.tsx";
 import { AXO, distanceApart, extentOf, LevelBody, UPSTAND, Uprights } from "./Level.tsx";
-import { KEYNOTE_RADIUS, PART_RADIUS } from "./label-style.ts";
+import { KEYNOTE_RADIUS, MARK_RADIUS, PART_RADIUS } from "./label-style.ts";
 import { type SheetLabels, sheetLabels } from "./labels.ts";
 import { linksOn } from "./links.ts";
 import { objectsOf, roomIdsOf } from "./objects.ts";
@@ -25,6 +26,7 @@ import { Patterns } from "./SheetMarks.tsx";
 import { DemarcationSymbol, PartSymbol } from "./Symbols.tsx";
 import { hasDemarcation, partsOn, type Spot, spotsOf } from "./spots.ts";
 import { TOOLS_BOX, Tools } from "./Tools.tsx";
+import { DeviceMarks, ServedLines, TrafficKey } from "./TrafficLayer.tsx";
 import { useSize } from "./useSize.ts";
 import { useView } from "./useView.ts";
 import { words } from "./words.ts";
@@ -38,6 +40,7 @@ interface Level extends Stacked<Storey> {
   readonly project: (p: Point) => Point;
   readonly spots: readonly Spot[];
   readonly labels: SheetLabels;
+  readonly devices: readonly DeviceSpot[];
 }
 
 export function AxonometricSheet(props: PlanSheetProps) {
@@ -51,6 +54,7 @@ export function AxonometricSheet(props: PlanSheetProps) {
     onStorey,
     title,
     kinds,
+    traffic,
     stale = false,
   } = props;
   const { insets = INSETS } = props;
@@ -93,6 +97,12 @@ export function AxonometricSheet(props: PlanSheetProps) {
             return;
           }
         }
+        for (const { device, at: place } of level.devices) {
+          const [x, y] = level.project(place);
+          if (Math.hypot(x - at[0], y - at[1]) > Math.min(reach, MARK_RADIUS + 4)) continue;
+          onSelect?.({ kind: "device", id: device.id });
+          return;
+        }
         const p = unseen(AXO, planFromScreen(viewRef.current, at), level.height);
         if (level.item.rooms.some((room) => inArea(p, room.outline, room.holes))) {
           onStorey?.(level.item.id);
@@ -124,8 +134,10 @@ export function AxonometricSheet(props: PlanSheetProps) {
     // The top storey is nearest to the reader's eye: its labels choose first.
     const done = [...stack.levels].reverse().map(({ item, height }): Level => {
       const project = (p: Point): Point => screenFromPlan(view, seen(AXO, p, height));
+      const parts = partsOn(item, design, rooms);
+      const devices = traffic ? devicesOn(item, traffic.devices, parts) : NONE;
       const spots = spotsOf(
-        partsOn(item, design, rooms),
+        parts,
         project,
         18,
         kinds,
@@ -135,6 +147,10 @@ export function AxonometricSheet(props: PlanSheetProps) {
         box: upright(spot.screen[0], spot.screen[1], 2 * PART_RADIUS, 2 * PART_RADIUS),
         owner: `spot:${spot.id}`,
       }));
+      for (const { at } of devices) {
+        const [x, y] = project(at);
+        own.push({ box: upright(x, y, 2 * MARK_RADIUS, 2 * MARK_RADIUS) });
+      }
       const lifted = (p: Point): Point => screenFromPlan(view, seen(AXO, p, height + UPSTAND * AXO.rise));
       const labels = sheetLabels({
         rooms: item.rooms,
@@ -153,7 +169,12 @@ export function AxonometricSheet(props: PlanSheetProps) {
           ...stack.levels.filter((other) => other.item !== item).flatMap(floorsOf),
         ],
         obstacles: [...taken, ...own],
-        soft: NONE,
+        soft: devices.flatMap(({ device, at }) => {
+          const part = design?.parts.find(({ id }) => id === device.servedBy);
+          return part
+            ? [{ a: project(at), b: project([part.at[0], part.at[1]]), cost: 4 + 3 * (device.weight ?? 0) }]
+            : [];
+        }),
         selected,
         title: {
           text: item.name,
@@ -165,18 +186,18 @@ export function AxonometricSheet(props: PlanSheetProps) {
       });
       taken.push(...own);
       for (const place of labels.placed.values()) taken.push({ box: place.box });
-      return { item, height, project, spots, labels };
+      return { item, height, project, spots, labels, devices };
     });
     return done.reverse();
-  }, [house, stack, view, size, design, kinds, keynotes, selected]);
+  }, [house, stack, view, size, design, kinds, keynotes, traffic, selected]);
   levelsRef.current = levels;
 
   const objects = useMemo(
     () =>
       [...house.storeys]
         .sort((a, b) => a.floor_z - b.floor_z)
-        .flatMap((s) => objectsOf(house, s, design, keynotes)),
-    [house, design, keynotes],
+        .flatMap((s) => objectsOf(house, s, design, keynotes, traffic)),
+    [house, design, keynotes, traffic],
   );
   const goTo = (step: 1 | -1): void => {
     const now = objects.findIndex(
@@ -255,7 +276,7 @@ export function AxonometricSheet(props: PlanSheetProps) {
               ))}
             </g>
             {levels.map((level) => (
-              <LevelMarks key={level.item.id} level={level} props={props} />
+              <LevelMarks key={level.item.id} level={level} levels={levels} props={props} />
             ))}
           </svg>
         )}
@@ -264,6 +285,7 @@ export function AxonometricSheet(props: PlanSheetProps) {
       {stale && <div className="plan-stale-note">{words.stale}</div>}
       <div className="plan-foot">
         <NorthMark deg={house.north_deg - (AXO.turn * 180) / Math.PI} />
+        {traffic && <TrafficKey traffic={{ ...traffic, bottleneck: null }} />}
         {map && coverage.size > 0 && <MapKey map={map} widest={size.width - 28} />}
         <div className="plan-foot-notes">{words.apart}</div>
       </div>
@@ -279,10 +301,17 @@ export function AxonometricSheet(props: PlanSheetProps) {
 
 const ignore = (): void => undefined;
 
-function LevelMarks({ level, props }: { level: Level; props: PlanSheetProps }) {
-  const { item, project, spots, labels } = level;
-  const { house, design, selected } = props;
-  const { links } = linksOn(design, partsOn(item, design, roomIdsOf(house)));
+interface LevelMarksProps {
+  level: Level;
+  levels: readonly Level[];
+  props: PlanSheetProps;
+}
+
+function LevelMarks({ level, levels, props }: LevelMarksProps) {
+  const { item, project, spots, labels, devices } = level;
+  const { house, design, selected = null, traffic } = props;
+  const here = partsOn(item, design, roomIdsOf(house));
+  const { links } = linksOn(design, here);
   const room = selected?.kind === "room" ? item.rooms.find((r) => r.id === selected.id) : undefined;
   const note = selected?.kind === "keynote" ? labels.placed.get(`keynote:${selected.id}`)?.box : undefined;
   const spot =
@@ -292,6 +321,20 @@ function LevelMarks({ level, props }: { level: Level; props: PlanSheetProps }) {
   return (
     <>
       {room && <path className="plan-selected-room" d={ringPath(room.outline.map(project))} />}
+      {traffic && (
+        <ServedLines
+          traffic={traffic}
+          devices={devices}
+          parts={design?.parts ?? NONE}
+          here={here}
+          project={project}
+          projectPart={(part) => {
+            const storey = storeyOfPart(house, part);
+            const own = levels.find((other) => other.item === storey) ?? level;
+            return own.project([part.at[0], part.at[1]]);
+          }}
+        />
+      )}
       {links.map((link) => (
         <path key={link.id} className={`plan-${link.over}`} d={linePath(link.points.map(project))} />
       ))}
@@ -304,6 +347,13 @@ function LevelMarks({ level, props }: { level: Level; props: PlanSheetProps }) {
         ) : (
           <circle key={id} className="plan-dot" cx={screen[0]} cy={screen[1]} r="3.2" />
         ),
+      )}
+      {traffic && (
+        <DeviceMarks
+          devices={devices.map(({ device, at }) => ({ device, screen: project(at) }))}
+          selected={selected}
+          chosen={traffic.chosen}
+        />
       )}
       <LabelLayer labels={labels} />
       {note && <circle className="plan-selected" cx={note.x} cy={note.y} r="15" />}

@@ -10,9 +10,10 @@ import {
   type UnitSystem,
 } from "../geometry/scale.ts";
 import { textWidth } from "../geometry/text.ts";
-import type { CoverageMap } from "./contract.ts";
+import type { CoverageMap, Traffic } from "./contract.ts";
 import { bandsIn, levelText, tintOf } from "./coverage.ts";
 import { faces } from "./label-style.ts";
+import { TrafficKey } from "./TrafficLayer.tsx";
 import { words } from "./words.ts";
 
 interface FootProps {
@@ -22,6 +23,7 @@ interface FootProps {
   /** Size of the building in plan [m]. */
   extent: { width: number; height: number };
   map?: CoverageMap | undefined;
+  traffic?: Traffic | undefined;
   hasBelow: boolean;
   hasNone: boolean;
   notes: readonly string[];
@@ -29,7 +31,18 @@ interface FootProps {
   width: number;
 }
 
-export function Foot({ k, units, northDeg, extent, map, hasBelow, hasNone, notes, width }: FootProps) {
+export function Foot({
+  k,
+  units,
+  northDeg,
+  extent,
+  map,
+  traffic,
+  hasBelow,
+  hasNone,
+  notes,
+  width,
+}: FootProps) {
   const n = scaleNumber(k);
   const name = scaleName(n, units);
   const unit = units === "metric" ? "m" : "ft";
@@ -45,6 +58,7 @@ export function Foot({ k, units, northDeg, extent, map, hasBelow, hasNone, notes
       {map && <MapKey map={map} widest={width - 28} />}
       {map && hasBelow && <Swatch kind="below" text={words.below} />}
       {map && hasNone && <Swatch kind="none" text={words.noValue} />}
+      {traffic && <TrafficKey traffic={traffic} />}
       {notes.length > 0 && <div className="plan-foot-notes">{notes.join(". ")}</div>}
     </div>
   );

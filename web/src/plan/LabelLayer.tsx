@@ -64,6 +64,27 @@ function content(label: Label, place: Candidate): ReactNode {
       const face = label.face ?? (label.quiet ? faces.object : faces.tag);
       return <Line text={label.text} face={face} y={baseline(face)} kind={label.quiet ? "quiet" : "tag"} />;
     }
+    case "block": {
+      const lines = label.forms[place.form ?? 0] ?? [];
+      let top = -place.box.h / 2;
+      return lines.map(({ text, face }) => {
+        const y = top + (face.size * (LINE_HEIGHT + CAP_HEIGHT)) / 2;
+        top += face.size * LINE_HEIGHT;
+        return (
+          <text
+            key={text}
+            className={`plan-label plan-label-${face === faces.tag ? "tag" : "quiet"}`}
+            x={round(-place.box.w / 2 + 2)}
+            y={round(y)}
+            fontSize={face.size}
+            fontWeight={face.weight}
+            style={{ textAnchor: "start" }}
+          >
+            {text}
+          </text>
+        );
+      });
+    }
     case "keynote":
       return <KeynoteMark keynote={label.keynote} />;
     case "spot": {

@@ -16,12 +16,13 @@ import type {
   Probe,
   Selection,
   Storey,
+  Traffic,
 } from "./contract.ts";
 import { coverageOf } from "./coverage.ts";
 import { Foot } from "./Foot.tsx";
 import { hit } from "./hit.ts";
 import { handleKey } from "./keys.ts";
-import { useSheetLayout } from "./layout.ts";
+import { type DeviceMark, useSheetLayout } from "./layout.ts";
 import { linksOn } from "./links.ts";
 import { type Moved, withMoved, withoutPart } from "./MovingMark.tsx";
 import { objectsOf, roomIdsOf } from "./objects.ts";
@@ -61,6 +62,8 @@ export interface PlanSheetProps {
   moved?: Moved | null | undefined;
   /** With these a selected part can be taken elsewhere. */
   moveDoors?: PartMoveDoors | undefined;
+  /** What the network carries in the busy hour. */
+  traffic?: Traffic | undefined;
   onStorey?: ((storey: string) => void) | undefined;
   /** Name of the sheet, for people who hear it. */
   title: string;
@@ -100,6 +103,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
     moveDoors,
     title,
     kinds,
+    traffic,
   } = props;
   const { onSelect, onProbe, onHold, onStorey, insets = INSETS } = props;
   const keynotes = useOnStorey(props.keynotes ?? NO_KEYNOTES, storey.id);
@@ -172,6 +176,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
     coverage: heldPart === null ? coverage : NO_COVERAGE,
     keynotes,
     selected,
+    traffic,
     covered,
     isMoving: control.isMoving || heldPart !== null,
   });
@@ -179,8 +184,8 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
   viewRef.current = view;
 
   const objects = useMemo(
-    () => objectsOf(house, storey, design, keynotes),
-    [house, storey, design, keynotes],
+    () => objectsOf(house, storey, design, keynotes, traffic),
+    [house, storey, design, keynotes, traffic],
   );
   /** Moves the drawing so that a place is in the window. */
   const bringIn = (at: readonly [number, number]): void => {
@@ -275,7 +280,8 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
   );
   const notes: string[] = [];
   if (links.links.length > 0 || links.risers.length > 0) notes.push(words.schematic);
-  if (links.numNotDrawn > 0) notes.push(words.notDrawn(links.numNotDrawn));
+  if (links.numNotDrawn > 0 && !traffic) notes.push(words.notDrawn(links.numNotDrawn));
+  if (traffic && layout.devices.length > 0) notes.push(...deviceNotes(layout.devices));
   const extent = { width: bounds.maxX - bounds.minX, height: bounds.maxY - bounds.minY };
   const label = `${title}, ${storey.name}, ${scaleName(scaleNumber(view.k), house.units)}`;
   const isReady = size.width > 0 && size.height > 0;
@@ -311,6 +317,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
             coverage={coverage}
             keynotes={keynotes}
             selected={selected}
+            traffic={traffic}
             probe={probe}
             path={path}
             label={label}
@@ -355,6 +362,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
         northDeg={house.north_deg}
         extent={extent}
         map={shownMap}
+        traffic={traffic}
         hasBelow={coverage.some((room) => room.below !== null)}
         hasNone={coverage.some((room) => room.none !== null)}
         notes={notes}
@@ -379,6 +387,16 @@ const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
   ArrowUp: [0, 1],
   ArrowDown: [0, -1],
 };
+
+/** What the reader must know of the devices that are drawn. */
+function deviceNotes(devices: readonly DeviceMark[]): string[] {
+  const isKnown = devices.some(({ device }) => device.joins === "radio" && device.servedBy !== null);
+  const isAsked = devices.some(({ device }) => device.joins === "radio");
+  return [
+    ...(devices.some(({ device }) => device.at === null) ? [words.middles] : []),
+    ...(isAsked && !isKnown ? [words.unserved] : []),
+  ];
+}
 
 /** Where a part on the way is [px]. */
 function movingBox(view: View, part: PlacedPart): PartBox {

@@ -2,7 +2,7 @@
 
 import { type ReactNode, useId } from "react";
 import { areaText, fixed, lengthText } from "../geometry/format.ts";
-import type { CoverageMap, Design, House, Keynote, Outlet, Selection, Storey } from "./contract.ts";
+import type { CoverageMap, Design, House, Keynote, Outlet, Selection, Storey, Traffic } from "./contract.ts";
 import { linksOn } from "./links.ts";
 import { roomIdsOf, roomsBeside } from "./objects.ts";
 import { partKind, partTag } from "./parts.ts";
@@ -16,6 +16,7 @@ export interface PlanTableProps {
   storey: string | "all";
   design?: Design | undefined;
   map?: CoverageMap | undefined;
+  traffic?: Traffic | undefined;
   keynotes?: readonly Keynote[] | undefined;
   selected?: Selection | null | undefined;
   onSelect?: ((selection: Selection | null) => void) | undefined;
@@ -41,6 +42,7 @@ function StoreyTables({
   data,
   design,
   map,
+  traffic,
   keynotes = [],
   selected = null,
   onSelect,
@@ -49,6 +51,7 @@ function StoreyTables({
   const heading = useId();
   const chosen = { selected, onSelect };
   const parts = partsOn(data, design, roomIdsOf(house));
+  const devices = (traffic?.devices ?? []).filter(({ room }) => data.rooms.some((r) => r.id === room));
   const notes = keynotes.filter((keynote) => keynote.storey === data.id);
   const links = linksOn(design, parts);
   const cells = map && map.storey === data.id ? cellsByRoom(map, data.rooms.length) : null;
@@ -101,6 +104,18 @@ function StoreyTables({
               part.mounting,
               lengthText(part.at[2] - data.floor_z, units),
             ],
+          }))}
+          {...chosen}
+        />
+      )}
+      {devices.length > 0 && (
+        <Table
+          caption="Devices"
+          columns={["Device", "What it is", "Room", "Served by", "Airtime"]}
+          numeric={[4]}
+          rows={devices.map(({ id, kind, room, served, airtime }) => ({
+            selection: { kind: "device" as const, id },
+            cells: [id, kind, data.rooms.find((r) => r.id === room)?.name ?? room, served, airtime],
           }))}
           {...chosen}
         />

@@ -121,7 +121,9 @@ export function SelectedMark({
     const [x, y] = screenFromPlan(view, outlet.at);
     return <circle className="plan-selected" cx={x} cy={y} r="9.5" />;
   }
-  const box = selected.kind === "part" ? partBox(layout, selected.id) : null;
+  // A device has its ring with its mark.
+  if (selected.kind !== "part" && selected.kind !== "demarcation") return null;
+  const box = partBox(layout, selected.kind === "part" ? selected.id : "demarcation");
   if (!box) return null;
   if (!box.isListed) return <circle className="plan-selected" cx={box.x} cy={box.y} r="14" />;
   return (
@@ -135,7 +137,7 @@ export function SelectedMark({
   );
 }
 
-/** Where a part is drawn, by itself or in a list [px]. */
+/** Where a part, or the `demarcation` among parts, is drawn, by itself or in a list [px]. */
 export interface PartBox {
   readonly x: number;
   readonly y: number;
@@ -146,7 +148,7 @@ export interface PartBox {
 
 export function partBox(layout: SheetLayout, id: string): PartBox | null {
   for (const spot of layout.spots) {
-    const row = spot.parts.findIndex((p) => p.part?.id === id);
+    const row = spot.parts.findIndex((p) => p.id === id);
     if (row < 0) continue;
     const list = spot.parts.length > 1 ? layout.labels.placed.get(`spot:${spot.id}`) : undefined;
     if (!list) return { x: spot.screen[0], y: spot.screen[1], w: 28, h: 28, isListed: false };

@@ -16,7 +16,8 @@ import { partKind } from "./parts.ts";
 import { Patterns, riser, SelectedMark, SelectedShape, StairArrows } from "./SheetMarks.tsx";
 import { RoomFloors, StoreyLines } from "./Storey.tsx";
 import { DemarcationSymbol, OutletSymbol, PartSymbol } from "./Symbols.tsx";
-import { hasDemarcation, partsOn } from "./spots.ts";
+import { partsOn } from "./spots.ts";
+import { BottleneckMark, DeviceMarks, ServedLines } from "./TrafficLayer.tsx";
 
 type Point = readonly [number, number];
 
@@ -36,8 +37,8 @@ export interface StoreySheetProps extends LayoutInput {
 
 export function StoreySheet({ layout, ...props }: StoreySheetProps) {
   const { house, storey, view, size, prefix, design, coverage, selected, isMoving } = props;
-  const { probe, path, label, moving, kinds } = props;
-  const { labels, spots } = layout;
+  const { probe, path, label, moving, kinds, traffic } = props;
+  const { labels, spots, devices, entry } = layout;
   const lines = useMemo(() => coverage.flatMap((room) => room.lines), [coverage]);
   const gaps = useMemo(() => {
     if (isMoving) return NO_GAPS;
@@ -49,10 +50,11 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps) {
     }
     return found;
   }, [labels, view.k, isMoving]);
-  const linked = useMemo(() => {
+  const here = useMemo(() => {
     const rooms = new Set(house.storeys.flatMap((s) => s.rooms.map((room) => room.id)));
-    return linksOn(design, partsOn(storey, design, rooms));
+    return partsOn(storey, design, rooms);
   }, [house, storey, design]);
+  const linked = useMemo(() => linksOn(design, here), [design, here]);
   const project = (p: Point): Point => screenFromPlan(view, p);
   const turnAt = (at: Point): number => {
     const room = storey.rooms.find((r) => inArea(at, r.outline, r.holes)) ?? nearestRoom(storey, at);
@@ -83,9 +85,20 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps) {
         <SelectedShape storey={storey} selected={selected} />
       </g>
       <StairArrows house={house} storey={storey} view={view} />
-      {linked.links.map((link) => (
-        <path key={link.id} className={`plan-${link.over}`} d={linePath(link.points.map(project))} />
-      ))}
+      {traffic && (
+        <ServedLines
+          traffic={traffic}
+          devices={devices}
+          parts={design?.parts ?? []}
+          here={here}
+          project={project}
+        />
+      )}
+      {linked.links.map((link) => {
+        const isChosen = traffic?.chosen?.links.has(link.id);
+        const kind = isChosen ? `plan-${link.over} plan-chosen-link` : `plan-${link.over}`;
+        return <path key={link.id} className={kind} d={linePath(link.points.map(project))} />;
+      })}
       {linked.risers.map(({ at, up }) => {
         const [x, y] = project(at);
         return <path key={`${at[0]},${at[1]},${up}`} className="plan-seen" d={riser(x, y, up)} />;
@@ -94,8 +107,9 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps) {
         const [x, y] = project(outlet.at);
         return <OutletSymbol key={outlet.id} kind={outlet.kind} x={x} y={y} turn={turnAt(outlet.at)} />;
       })}
-      {house.demarcation?.storey === storey.id && !hasDemarcation(spots) && (
-        <DemarcationSymbol x={project(house.demarcation.at)[0]} y={project(house.demarcation.at)[1]} />
+      {entry && <DemarcationSymbol x={entry[0]} y={entry[1]} />}
+      {entry && selected?.kind === "demarcation" && (
+        <circle className="plan-selected" cx={entry[0]} cy={entry[1]} r="13" />
       )}
       {spots.map((spot) => {
         const [only] = spot.parts.filter((drawn) => drawn.part);
@@ -114,7 +128,9 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps) {
           />
         );
       })}
+      {traffic && <DeviceMarks devices={devices} selected={selected} chosen={traffic.chosen} />}
       <LabelLayer labels={labels} />
+      {traffic && <BottleneckMark traffic={traffic} layout={layout} links={linked.links} project={project} />}
       {moving && (
         <MovingMark
           part={moving.part}

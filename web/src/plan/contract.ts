@@ -205,7 +205,52 @@ export interface Keynote {
   id: string;
 }
 
-export type SelectionKind = "room" | "wall" | "opening" | "part" | "keynote" | "outlet";
+/** A device of the household, with what its link takes. */
+export interface DrawnDevice {
+  id: string;
+  /** What is lettered beside it. */
+  tag: string;
+  room: string;
+  /** Its place, if it stays there; else it stands in the middle of its room. */
+  at: P | null;
+  joins: "radio" | "cable" | "other";
+  /** The part that serves it; null if none does, or if that is not known. */
+  servedBy: string | null;
+  /** Step of the line's weight by airtime, from 0; null if it is not known. */
+  weight: number | null;
+  /** What it is, by what it is served and what it takes, in words. */
+  kind: string;
+  served: string;
+  airtime: string;
+}
+
+/** Where a bottleneck is. A link is named by its far end. */
+export interface BottleneckPlace {
+  on: "part" | "device" | "link" | "demarcation";
+  id: string;
+}
+
+/** What the network carries in the busy hour, as far as it is drawn. */
+export interface Traffic {
+  devices: readonly DrawnDevice[];
+  /** What is lettered beside parts: a line for each radio. */
+  channels: ReadonlyMap<string, readonly string[]>;
+  /** Where one step of line weight ends and the next begins, in per cent of airtime. */
+  limits: readonly string[];
+  bottleneck: BottleneckPlace | null;
+  /** What the selection is about; all else is drawn lighter. Null if nothing is selected. */
+  chosen: { devices: ReadonlySet<string>; links: ReadonlySet<string> } | null;
+}
+
+export type SelectionKind =
+  | "room"
+  | "wall"
+  | "opening"
+  | "part"
+  | "keynote"
+  | "outlet"
+  | "device"
+  | "demarcation";
 
 export interface Selection {
   kind: SelectionKind;

@@ -6,7 +6,7 @@ import type { Candidate } from "../geometry/placement.ts";
 import { distanceToSegment, inArea, inRing, pointOf } from "../geometry/polygon.ts";
 import { planFromScreen, screenFromPlan, type View } from "../geometry/view.ts";
 import type { Keynote, Selection, Storey } from "./contract.ts";
-import { KEYNOTE_RADIUS, PART_RADIUS, ROW_HEIGHT } from "./label-style.ts";
+import { KEYNOTE_RADIUS, MARK_RADIUS, PART_RADIUS, ROW_HEIGHT } from "./label-style.ts";
 import type { SheetLayout } from "./layout.ts";
 import { SYMBOLS_ONLY } from "./places.ts";
 
@@ -43,10 +43,14 @@ export function hit(
     const row = list ? rowAt(list, at) : null;
     if (row !== null) {
       const part = spot.parts[Math.min(spot.parts.length - 1, row)];
-      if (part?.part) return { kind: "part", id: part.id };
+      if (part) return { kind: part.part ? "part" : "demarcation", id: part.id };
     }
     const first = spot.parts.find((drawn) => drawn.part);
     if (first) consider("part", first.id, spot.screen, reach);
+  }
+  if (layout.entry) consider("demarcation", "demarcation", layout.entry, reach);
+  for (const { device, screen } of layout.devices) {
+    consider("device", device.id, screen, isTouch ? FINGER : MARK_RADIUS + MOUSE);
   }
   for (const outlet of storey.outlets)
     consider("outlet", outlet.id, screenFromPlan(view, outlet.at), isTouch ? 14 : 9);

@@ -14,9 +14,10 @@ export const faces = {
   title: { family: "text", weight: 600, size: 13 },
 } as const satisfies Record<string, Face>;
 
-/** Half the size of a keynote, of a part's symbol and of an outlet's [px]. */
+/** Half the size of a keynote, of a part's symbol, of an outlet's and of a device's [px]. */
 export const KEYNOTE_RADIUS = 11;
 export const PART_RADIUS = 10;
 export const OUTLET_RADIUS = 6;
+export const MARK_RADIUS = 5;
 /** Row of a list of parts in one place [px]. */
 export const ROW_HEIGHT = 22;

@@ -18,12 +18,13 @@ import type { UnitSystem } from "../geometry/scale.ts";
 import { type Face, LINE_HEIGHT, textWidth } from "../geometry/text.ts";
 import type { Keynote, Outlet, Room, Selection } from "./contract.ts";
 import { type Isoline, levelText } from "./coverage.ts";
-import { faces, OUTLET_RADIUS, PART_RADIUS } from "./label-style.ts";
+import { faces, MARK_RADIUS, OUTLET_RADIUS, PART_RADIUS } from "./label-style.ts";
 import {
   around,
   beside,
   ELSEWHERE,
   listPlaces,
+  MORE_DIRECTIONS,
   ON_WALL,
   type RoomForm,
   roomForms,
@@ -45,9 +46,11 @@ const PRIORITY = {
   room: 70,
   target: 65,
   line: 60,
+  elsewhere: 55,
   stair: 50,
   contour: 40,
   object: 20,
+  device: 15,
   outlet: 10,
 };
 
@@ -60,8 +63,15 @@ export type Label =
       readonly gap: readonly (readonly [number, number])[];
     }
   | { readonly kind: "tag"; readonly text: string; readonly quiet: boolean; readonly face?: Face }
+  /** Lines under each other, the first of them the name; the last form is the name alone. */
+  | { readonly kind: "block"; readonly forms: readonly (readonly BlockLine[])[] }
   | { readonly kind: "keynote"; readonly keynote: Keynote }
   | { readonly kind: "spot"; readonly spot: Spot };
+
+export interface BlockLine {
+  readonly text: string;
+  readonly face: Face;
+}
 
 export interface SheetLabels extends Placement {
   readonly labels: ReadonlyMap<string, Label>;
@@ -77,6 +87,10 @@ export interface LabelInput {
   readonly spots: readonly Spot[];
   readonly keynotes: readonly Keynote[];
   readonly outlets: readonly Outlet[];
+  /** What is lettered beside a part, by its id. */
+  readonly channels?: ReadonlyMap<string, readonly string[]> | undefined;
+  /** Devices, and parts of other storeys, where they are on the drawing. */
+  readonly marks?: readonly LabelledMark[];
   readonly objects: readonly { readonly id: string; readonly name: string; readonly outline: Ring }[];
   /** Words at stairs: best at `at`, else beside `start`. */
   readonly stairs: readonly {
@@ -96,6 +110,14 @@ export interface LabelInput {
     readonly text: string /** Where it may stand to the left of, best first. */;
     readonly corners: readonly Point[];
   };
+}
+
+/** A small mark with its name. */
+export interface LabelledMark {
+  readonly id: string;
+  readonly text: string;
+  readonly at: Point;
+  readonly importance: "chosen" | "elsewhere" | "device";
 }
 
 /** Free strip along the sheet's edge [px]. */
@@ -142,21 +164,49 @@ export function sheetLabels(input: LabelInput): SheetLabels {
   for (const spot of input.spots) {
     const isList = spot.parts.length > 1;
     const first = spot.parts[0]?.tag ?? "";
-    const label: Label = isList ? { kind: "spot", spot } : { kind: "tag", text: first, quiet: false };
+    const lettering = isList ? undefined : input.channels?.get(spot.id);
+    const forms = lettering ? blockForms(first, lettering) : [];
+    const label: Label = isList
+      ? { kind: "spot", spot }
+      : lettering
+        ? { kind: "block", forms }
+        : { kind: "tag", text: first, quiet: false };
     const places = isList
       ? listPlaces(spot)
-      : beside(spot.screen, PART_RADIUS, ...tagSize(first, faces.tag), TAG_REACHES);
+      : lettering
+        ? blockPlaces(spot.screen, PART_RADIUS, forms, LETTERING_REACHES)
+        : beside(spot.screen, PART_RADIUS, ...tagSize(first, faces.tag), TAG_REACHES);
     const own = spot.parts.find((drawn) => drawn.part)?.part?.room;
     const isElsewhere = ({ box }: Candidate): boolean =>
       outlines.some(
         ({ outline, holes }, i) => input.rooms[i]?.id !== own && inArea([box.x, box.y], outline, holes),
       );
     // In its own room or outside the building it is clear whose parts these are.
-    const kept = places.map((c) => ({
+    const priced = (c: Candidate): Candidate => ({
       ...c,
       cost: c.cost + (isClear(c.box) ? 0 : ON_WALL) + (isElsewhere(c) ? ELSEWHERE : 0),
-    }));
-    add(`spot:${spot.id}`, label, isList ? PRIORITY.spot : PRIORITY.tag, kept);
+    });
+    add(`spot:${spot.id}`, label, isList ? PRIORITY.spot : PRIORITY.tag, places.map(priced));
+    if (!isList) continue;
+    for (const { id, tag } of spot.parts) {
+      const lines = input.channels?.get(id);
+      if (!lines) continue;
+      const block = blockForms(tag, lines).slice(0, 1);
+      const around = blockPlaces(spot.screen, BESIDE_DOT, block, BLOCK_REACHES);
+      add(`channels:${id}`, { kind: "block", forms: block }, PRIORITY.tag, around.map(priced));
+    }
+  }
+  for (const mark of input.marks ?? []) {
+    const places = beside(mark.at, MARK_RADIUS, ...tagSize(mark.text, faces.object), MARK_REACHES);
+    const isChosen = mark.importance === "chosen";
+    add(
+      `mark:${mark.id}`,
+      { kind: "tag", text: mark.text, quiet: !isChosen, ...(isChosen ? { face: faces.tag } : {}) },
+      isChosen ? PRIORITY.spot : PRIORITY[mark.importance === "device" ? "device" : "elsewhere"],
+      isChosen
+        ? beside(mark.at, MARK_RADIUS, ...tagSize(mark.text, faces.tag), BLOCK_REACHES)
+        : places.filter((c) => isClear(c.box) && isWith(mark.at, c)),
+    );
   }
   if (input.title) {
     const { text, corners } = input.title;
@@ -271,6 +321,41 @@ export function sheetLabels(input: LabelInput): SheetLabels {
     gap: 2,
   });
   return { ...placement, labels };
+}
+
+/** Reaches of what is lettered beside a part in a list, and the clear space around the list's dot [px]. */
+const BLOCK_REACHES = [6, 14, 28, 48, 80, 120];
+const LETTERING_REACHES = [3, 12, 24, 40, 64];
+const BESIDE_DOT = 9;
+/** Of small marks; their names stand close by or not at all. */
+const MARK_REACHES = [2, 9];
+/** What leaving the lines out costs. */
+const NAME_ALONE = 400;
+
+function blockForms(name: string, lines: readonly string[]): BlockLine[][] {
+  const title = { text: name, face: faces.tag };
+  return [[title, ...lines.map((text) => ({ text, face: faces.object }))], [title]];
+}
+
+export function blockSize(lines: readonly BlockLine[]): [number, number] {
+  const w = Math.max(...lines.map(({ text, face }) => textWidth(text, face))) + 4;
+  return [w, lines.reduce((sum, { face }) => sum + face.size * LINE_HEIGHT, 0)];
+}
+
+function blockPlaces(
+  at: Point,
+  reach: number,
+  forms: readonly (readonly BlockLine[])[],
+  reaches: readonly number[],
+): Candidate[] {
+  return forms.flatMap((lines, form) => {
+    const [w, h] = blockSize(lines);
+    return beside(at, reach, w, h, reaches, MORE_DIRECTIONS).map((c) => ({
+      ...c,
+      form,
+      cost: c.cost + form * NAME_ALONE,
+    }));
+  });
 }
 
 /** True if two segments cross. */

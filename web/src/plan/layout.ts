@@ -6,10 +6,11 @@ import { type DoorLeaf, doorOf, frameOf, reveal } from "../geometry/opening.ts";
 import { upright } from "../geometry/oriented.ts";
 import type { Obstacle, SoftLine } from "../geometry/placement.ts";
 import { screenFromPlan, type View } from "../geometry/view.ts";
-import type { Design, House, Keynote, Selection, Storey } from "./contract.ts";
+import type { Design, House, Keynote, Selection, Storey, Traffic } from "./contract.ts";
 import type { RoomCoverage } from "./coverage.ts";
-import { faces, OUTLET_RADIUS, PART_RADIUS } from "./label-style.ts";
-import { type SheetLabels, sheetLabels } from "./labels.ts";
+import { type DeviceSpot, devicesOn, elsewhereTag, servedFromElsewhere, servedOn } from "./devices.ts";
+import { faces, MARK_RADIUS, OUTLET_RADIUS, PART_RADIUS } from "./label-style.ts";
+import { type LabelledMark, type SheetLabels, sheetLabels } from "./labels.ts";
 import { linksOn } from "./links.ts";
 import type { PartKind } from "./parts.ts";
 import { tagSize } from "./places.ts";
@@ -33,6 +34,7 @@ export interface LayoutInput {
   coverage: readonly RoomCoverage[];
   keynotes: readonly Keynote[];
   selected: Selection | null;
+  traffic?: Traffic | undefined;
   /** What of the window is covered by buttons. */
   covered: readonly Obstacle[];
   /** True while the view changes: labels of lines and outlets wait, so that nothing flickers. */
@@ -43,22 +45,53 @@ export interface LayoutInput {
 export interface SheetLayout {
   readonly labels: SheetLabels;
   readonly spots: readonly Spot[];
+  /** Devices and where they are on the screen. */
+  readonly devices: readonly DeviceMark[];
+  /** Where the line enters, if that is drawn by itself. */
+  readonly entry: Point | null;
+}
+
+export interface DeviceMark extends DeviceSpot {
+  readonly screen: Point;
 }
 
 export function useSheetLayout(props: LayoutInput): SheetLayout {
   const { house, storey, view, size, design, kinds, coverage, keynotes, selected, covered, isMoving } = props;
+  const { traffic } = props;
   const parts = useMemo(() => {
     const rooms = new Set(house.storeys.flatMap((s) => s.rooms.map((room) => room.id)));
     return partsOn(storey, design, rooms);
   }, [house, storey, design]);
+  const placed = useMemo(
+    () => (traffic ? devicesOn(storey, traffic.devices, parts) : NONE),
+    [storey, traffic, parts],
+  );
   return useMemo(() => {
     const project = (p: Point): Point => screenFromPlan(view, p);
     const entry = house.demarcation?.storey === storey.id ? house.demarcation.at : null;
     const spots = spotsOf(parts, project, NEAR, kinds, entry);
     const obstacles: Obstacle[] = [...covered];
     const soft: SoftLine[] = [];
+    const devices = placed.map((spot): DeviceMark => ({ ...spot, screen: project(spot.at) }));
+    const served = servedOn(placed, design?.parts ?? NONE);
+    const marks: LabelledMark[] = devices.map(({ device, screen }) => ({
+      id: `device:${device.id}`,
+      text: device.tag,
+      at: screen,
+      importance: selected?.kind === "device" && selected.id === device.id ? "chosen" : "device",
+    }));
+    for (const part of servedFromElsewhere(served, parts)) {
+      const text = elsewhereTag(house, part);
+      const id = `elsewhere:${part.id}`;
+      marks.push({ id, text, at: project([part.at[0], part.at[1]]), importance: "elsewhere" });
+    }
+    for (const { id, at } of marks) {
+      const side = 2 * MARK_RADIUS + (id === narrowest(traffic) ? 14 : 0);
+      obstacles.push({ box: upright(at[0], at[1], side, side), owner: `mark:${id}` });
+    }
     for (const spot of spots) {
-      const side = spot.parts.length > 1 ? 10 : 2 * PART_RADIUS;
+      const isNarrow = spot.parts.length === 1 && narrowest(traffic) === `part:${spot.id}`;
+      const side = spot.parts.length > 1 ? 10 : 2 * PART_RADIUS + (isNarrow ? 14 : 0);
       obstacles.push({ box: upright(spot.screen[0], spot.screen[1], side, side), owner: `spot:${spot.id}` });
     }
     for (const outlet of storey.outlets) {
@@ -81,6 +114,9 @@ export function useSheetLayout(props: LayoutInput): SheetLayout {
       }
     };
     for (const link of linksOn(design, parts).links) follow(link.points, 4);
+    for (const { device, from, part } of served) {
+      follow([from, [part.at[0], part.at[1]]], 4 + 3 * (device.weight ?? 0));
+    }
     for (const room of coverage) for (const line of room.lines) if (line.isTarget) follow(line.points, 3);
     for (const opening of storey.openings) {
       if (opening.kind === "window") continue;
@@ -121,6 +157,8 @@ export function useSheetLayout(props: LayoutInput): SheetLayout {
       keynotes,
       outlets: isMoving ? NONE : storey.outlets,
       objects: storey.objects,
+      channels: traffic?.channels,
+      marks: isMoving ? NONE : marks,
       stairs,
       demarcation,
       solids: storey.walls.flatMap((wall) => wall.solids.map((solid) => solid.map(project))),
@@ -128,9 +166,28 @@ export function useSheetLayout(props: LayoutInput): SheetLayout {
       soft,
       selected,
     });
-    return { labels, spots };
-  }, [house, storey, view, size, design, kinds, coverage, keynotes, selected, covered, isMoving, parts]);
+    return { labels, spots, devices, entry: demarcation };
+  }, [
+    house,
+    storey,
+    view,
+    size,
+    design,
+    kinds,
+    coverage,
+    keynotes,
+    selected,
+    traffic,
+    placed,
+    covered,
+    isMoving,
+    parts,
+  ]);
 }
+
+/** The mark around which brackets stand, as obstacles are named. */
+const narrowest = (traffic: Traffic | undefined): string | null =>
+  traffic?.bottleneck ? `${traffic.bottleneck.on}:${traffic.bottleneck.id}` : null;
 
 /** A door's arc as three chords: near enough to keep labels off it. */
 function arcOf({ hinge, open, shut, counterClockwise }: DoorLeaf): Point[] {

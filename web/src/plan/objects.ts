@@ -2,10 +2,22 @@
 
 import { areaText, lengthText } from "../geometry/format.ts";
 import { inArea } from "../geometry/polygon.ts";
-import type { Design, House, Keynote, Opening, PlacedPart, Room, Selection, Storey } from "./contract.ts";
+import type {
+  Design,
+  DrawnDevice,
+  House,
+  Keynote,
+  Opening,
+  PlacedPart,
+  Room,
+  Selection,
+  Storey,
+  Traffic,
+} from "./contract.ts";
+import { devicesOn } from "./devices.ts";
 import { partKind, partTag } from "./parts.ts";
 import { partsOn } from "./spots.ts";
-import { openingName, outletName, partName, severityName, wallName } from "./words.ts";
+import { openingName, outletName, partName, severityName, wallName, words } from "./words.ts";
 
 export interface SheetObject {
   readonly selection: Selection;
@@ -22,6 +34,7 @@ export function objectsOf(
   storey: Storey,
   design: Design | undefined,
   keynotes: readonly Keynote[],
+  traffic?: Traffic | undefined,
 ): SheetObject[] {
   const { units } = house;
   const found: SheetObject[] = [];
@@ -33,12 +46,16 @@ export function objectsOf(
       text: `Keynote ${keynote.n}, ${severityName[keynote.severity]}`,
     });
   }
-  for (const part of partsOn(storey, design, roomIdsOf(house))) {
+  const parts = partsOn(storey, design, roomIdsOf(house));
+  for (const part of parts) {
     found.push({
       selection: { kind: "part", id: part.id },
       at: [part.at[0], part.at[1]],
-      text: partText(part, house, storey),
+      text: [partText(part, house, storey), ...(traffic?.channels.get(part.id) ?? [])].join(", "),
     });
+  }
+  for (const { device, at } of traffic ? devicesOn(storey, traffic.devices, parts) : []) {
+    found.push({ selection: { kind: "device", id: device.id }, at, text: deviceText(device, storey) });
   }
   for (const room of storey.rooms) {
     found.push({
@@ -84,6 +101,11 @@ export function partText(part: PlacedPart, house: House, storey: Storey): string
   const room = storey.rooms.find((r) => r.id === part.room);
   const height = lengthText(part.at[2] - storey.floor_z, house.units);
   return `${partName[partKind(part.part)]} ${partTag(part.id)}${room ? ` in ${room.name}` : ""}, ${part.mounting} mounted, ${height} above the floor${part.kept ? ", already there" : ""}`;
+}
+
+export function deviceText(device: DrawnDevice, storey: Storey): string {
+  const room = storey.rooms.find((r) => r.id === device.room);
+  return `${device.kind} ${device.tag}${room ? ` in ${room.name}` : ""}, ${words.servedBy(device.served)}, ${device.airtime}`;
 }
 
 const middleOf = ({ from, to }: Opening): readonly [number, number] => [

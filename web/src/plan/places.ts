@@ -64,7 +64,7 @@ const DIRECTIONS: readonly Point[] = [
   [-1, 1],
 ];
 
-const MORE_DIRECTIONS: readonly Point[] = [
+export const MORE_DIRECTIONS: readonly Point[] = [
   ...DIRECTIONS,
   [1, 0.45],
   [1, -0.45],
@@ -215,7 +215,7 @@ export function roomPlaces(
 
 const extremes = (values: readonly number[]): [number, number] => [Math.min(...values), Math.max(...values)];
 
-interface RoomPoints {
+export interface RoomPoints {
   readonly clearest: Point;
   readonly lattice: readonly Point[];
   readonly span: number;
@@ -224,7 +224,7 @@ interface RoomPoints {
 /** Points inside a room, in metres; they do not depend on the view and are found once. */
 const pointsOfRooms = new WeakMap<Room, RoomPoints>();
 
-function roomPoints(room: Room): RoomPoints {
+export function roomPoints(room: Room): RoomPoints {
   const known = pointsOfRooms.get(room);
   if (known) return known;
   const { minX, minY, maxX, maxY } = boxOf(room.outline);

@@ -18,6 +18,12 @@ export const words = {
   schematic: "Lines between parts are schematic, not routes",
   notDrawn: (count: number) =>
     count === 1 ? "1 line to a device is not drawn" : `${count} lines to devices are not drawn`,
+  airtime: "Weights of lines by airtime, changing at",
+  airtimeUnit: "% of airtime",
+  servedBy: (what: string) => `served by ${what}`,
+  bottleneck: "full first",
+  unserved: "Which part serves each device is not known",
+  middles: "Devices without a place of their own stand in the middle of their room",
   swings: "Door swings by custom; the job does not record them",
   apart: "Not to scale: storeys drawn apart, walls drawn low",
   north: "North",

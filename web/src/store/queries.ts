@@ -40,6 +40,7 @@ export const keys = {
   job: (id: string) => ["job", id] as const,
   house: (id: string) => ["house", id] as const,
   plan: (id: string) => ["plan", id] as const,
+  capacity: (id: string) => ["capacity", id] as const,
   history: (id: string) => ["history", id] as const,
 };
 
@@ -146,6 +147,16 @@ export function useAssessments(id: string, revision: number | null, designs: rea
     })),
     combine: (found) =>
       found.flatMap(({ data }, place) => (data && data.option.id === designs[place] ? [data.option] : [])),
+  });
+}
+
+/** The busy hour of a design; nothing is asked while `design` is null. */
+export function useCapacityAnswer(id: string, revision: number | null, design: string | null) {
+  return useQuery({
+    ...derived,
+    queryKey: [...keys.capacity(id), revision, design],
+    queryFn: ({ signal }) => calls.readCapacity(id, design ?? "", signal),
+    enabled: revision !== null && design !== null,
   });
 }
 

@@ -5,7 +5,7 @@ import { isOnSheet, type Keynote } from "../../document/keynotes.ts";
 import { text } from "../../text.ts";
 import { Link } from "../../ui/Link.tsx";
 
-const numbers = { house: "01", options: "02", coverage: "03" };
+const numbers = { house: "01", options: "02", coverage: "03", capacity: "04" };
 
 export function SheetIndex({ view, keynotes }: { view: JobView; keynotes: Keynote[] }) {
   return (

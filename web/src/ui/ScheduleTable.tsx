@@ -1,0 +1,114 @@
+/** A schedule: a table whose rows can be chosen, and a list of cards where there is no room for one. */
+
+import type { ReactNode } from "react";
+import { useMedia } from "./useMedia.ts";
+
+export interface Column<Row> {
+  id: string;
+  head: ReactNode;
+  /** Numbers: right-aligned, in figures of one width. */
+  isNumber?: boolean;
+  /** Left out of the table where the sheet is narrow; cards and files have it. */
+  isExtra?: boolean;
+  cell(row: Row): ReactNode;
+}
+
+interface Props<Row> {
+  caption: string;
+  className?: string;
+  /** What each row is called, and the columns beside it. */
+  head: string;
+  columns: readonly Column<Row>[];
+  rows: readonly Row[];
+  idOf(row: Row): string;
+  nameOf(row: Row): ReactNode;
+  /** Below the name, small. */
+  underOf?(row: Row): ReactNode;
+  isChosen?(row: Row): boolean;
+  onChoose?(row: Row): void;
+}
+
+/** Below this width of the window, cards [px]. */
+const narrow = "(max-width: 700px)";
+
+export function ScheduleTable<Row>(props: Props<Row>) {
+  const isNarrow = useMedia(narrow);
+  return isNarrow ? <Cards {...props} /> : <Table {...props} />;
+}
+
+function Table<Row>(props: Props<Row>) {
+  const { caption, className, head, columns, rows, idOf, isChosen } = props;
+  const classOf = (column: Column<Row>): string | undefined =>
+    [column.isNumber ? "right" : "", column.isExtra ? "extra-column" : ""].join(" ").trim() || undefined;
+  return (
+    <table className={`schedule ${className ?? ""}`}>
+      <caption className="spoken">{caption}</caption>
+      <thead>
+        <tr>
+          <th scope="col">{head}</th>
+          {columns.map((column) => (
+            <th key={column.id} scope="col" className={classOf(column)}>
+              {column.head}
+            </th>
+          ))}
+        </tr>
+      </thead>
+      <tbody>
+        {rows.map((row) => (
+          <tr key={idOf(row)} className={isChosen?.(row) ? "selected" : undefined}>
+            <th scope="row">
+              <Name {...props} row={row} />
+            </th>
+            {columns.map((column) => (
+              <td key={column.id} className={classOf(column)}>
+                {column.cell(row)}
+              </td>
+            ))}
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}
+
+function Cards<Row>(props: Props<Row>) {
+  const { caption, className, columns, rows, idOf, isChosen } = props;
+  return (
+    <ul className={`schedule-cards ${className ?? ""}`} aria-label={caption}>
+      {rows.map((row) => (
+        <li key={idOf(row)} className={isChosen?.(row) ? "schedule-card selected" : "schedule-card"}>
+          <Name {...props} row={row} />
+          <dl>
+            {columns.map((column) => (
+              <div key={column.id} className={column.isNumber ? "card-number" : "card-words"}>
+                <dt>{column.head}</dt>
+                <dd>{column.cell(row)}</dd>
+              </div>
+            ))}
+          </dl>
+        </li>
+      ))}
+    </ul>
+  );
+}
+
+function Name<Row>({ row, nameOf, underOf, isChosen, onChoose }: Props<Row> & { row: Row }) {
+  const under = underOf?.(row);
+  return (
+    <>
+      {onChoose ? (
+        <button
+          type="button"
+          className="row-choice"
+          aria-pressed={isChosen?.(row) ?? false}
+          onClick={() => onChoose(row)}
+        >
+          {nameOf(row)}
+        </button>
+      ) : (
+        nameOf(row)
+      )}
+      {under && <span className="under">{under}</span>}
+    </>
+  );
+}
