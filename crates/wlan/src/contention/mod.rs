@@ -1,6 +1,8 @@
-//! Several stations on one channel: who gets how much of it. Stations that all hear each other; no capture, no errors but collisions.
+//! Several stations on one channel: who gets how much of it. No errors but collisions.
 //!
 //! - [`saturated`]: throughput, airtime, collisions and delay of any mix of stations
+//! - [`saturated_among`], [`Hearing`], [`hearing`], [`Radio`], [`Sender`], [`Path`], [`needed_sinr`]: the same where not all hear all, or frames survive an
+//!   overlap
 //! - [`loaded`], [`Load`], [`LoadedShare`]: stations with an offered load: which queues are stable, and the delay
 //! - [`Channel`], [`Access`], [`Exchange`], [`Station`]: what goes in; [`Frame`] gives an exchange its times
 //! - [`Shares`], [`StationShare`]: what comes out
@@ -9,16 +11,21 @@
 mod airtime;
 mod bianchi;
 mod fixed_point;
+mod hearing;
 mod load;
 mod round;
 
 pub use airtime::{Frame, FrameError, Phy, Protection};
 pub use bianchi::{Bianchi, Slots, bianchi_2000, bianchi_throughput};
+pub use hearing::{
+    ENERGY_DETECTION, Hearing, PREAMBLE_DETECTION, PREAMBLE_MARGIN, Path, Radio, SECONDARY_DETECTION, Sender, Sense, Survival,
+    hearing, needed_sinr,
+};
 pub use load::{Load, LoadedShare, loaded};
 
 use units::{BitsPerSecond, Seconds};
 
-use fixed_point::{Kind, Rates, Times, length_count, solve};
+use fixed_point::{Kind, Rates, Times, length_count, solve_with};
 
 /// What all stations of a channel share.
 #[derive(Clone, Debug, PartialEq)]
@@ -253,6 +260,9 @@ pub enum ContentionError {
     /// The rounds of contention came to nothing.
     #[error("the stations' shares did not settle: the windows or lengths are too far apart")]
     Unsettled,
+    /// A hearing that does not fit its stations, or levels that cannot be.
+    #[error("hearing: {0}")]
+    Hearing(&'static str),
     /// More different stations than the engine follows.
     #[error("{count} {what}; at most {most}: round rates so that stations fall together")]
     TooMany {
@@ -401,6 +411,30 @@ fn burst(access: &Access, exchange: &Exchange, sifs: f64) -> (f64, f64) {
 /// G. Bianchi, IEEE JSAC 18(3), 2000; C. H. Foh, J. W. Tantra, IEEE Commun. Lett. 9(2), 2005; I. Tinnirello, G. Bianchi, Y. Xiao,
 /// IEEE Trans. Veh. Technol. 59(3), 2010; IEEE 802.11-2020 clauses 10.3 and 10.23.
 pub fn saturated(channel: &Channel, stations: &[Station]) -> Result<Shares, ContentionError> {
+    shared(channel, stations, None)
+}
+
+/// Mean chance to survive a frame in the same slot, by kinds of stations; empty if none ever does.
+fn survival_by_kind(members: &[(&Station, Vec<usize>)], hearing: &Hearing) -> Vec<Vec<f64>> {
+    let between = |of: &[usize], others: &[usize]| {
+        let (mut sum, mut count) = (0.0, 0.0);
+        for i in of {
+            for row in hearing.survives.get(*i).into_iter().flatten() {
+                for j in others.iter().filter(|j| *j != i) {
+                    sum += row.get(*j).map_or(0.0, |s| s.together);
+                    count += 1.0;
+                }
+            }
+        }
+        if count > 0.0 { sum / count } else { 0.0 }
+    };
+    let table: Vec<Vec<f64>> =
+        members.iter().map(|(_, of)| members.iter().map(|(_, others)| between(of, others)).collect()).collect();
+    if table.iter().flatten().any(|c| *c > 0.0) { table } else { Vec::new() }
+}
+
+/// Stations that hear each other; `hearing` for what survives an overlap.
+fn shared(channel: &Channel, stations: &[Station], hearing: Option<&Hearing>) -> Result<Shares, ContentionError> {
     check_channel(channel)?;
     if stations.is_empty() {
         return Err(ContentionError::NoStations);
@@ -427,13 +461,17 @@ pub fn saturated(channel: &Channel, stations: &[Station]) -> Result<Shares, Cont
     if lengths > KINDS_MAX {
         return Err(ContentionError::TooMany { count: lengths, what: "different frame lengths", most: KINDS_MAX });
     }
-    let solution = solve(&kinds, &times(channel));
+    let survives = hearing.map(|h| survival_by_kind(&members, h)).unwrap_or_default();
+    let heard = hearing.and_then(|h| h.heard).unwrap_or(channel.heard);
+    let solution = solve_with(&kinds, &Times { heard, ..times(channel) }, &survives);
     let beacon = beacon_share(channel);
     let beacon_air = channel.beacons.map_or(0.0, |b| b.airtime.0 / b.interval.0);
     // Mean time for each kind's successes and for all collisions, a round.
     let held: Vec<f64> = members.iter().zip(&solution.kinds).map(|((s, _), rates)| held(s, rates, sifs)).collect();
     let lost: f64 = solution.collisions.iter().map(|(length, number)| length * number).sum();
-    let round = solution.idle + held.iter().sum::<f64>() + lost;
+    // Of successes that overlap, the time counts once.
+    let taken: f64 = held.iter().zip(&solution.kinds).map(|(h, rates)| h * rates.rounds).sum();
+    let round = solution.idle + taken + lost;
     if !(round.is_finite() && round > 0.0) {
         return Err(ContentionError::Unsettled);
     }
@@ -471,4 +509,18 @@ pub fn saturated(channel: &Channel, stations: &[Station]) -> Result<Shares, Cont
         residual: solution.residual,
         converged: solution.residual <= fixed_point::TOLERANCE,
     })
+}
+
+/// How saturated stations share a channel of which each hears a part.
+///
+/// # Model
+/// If all hear each other, the rounds of [`saturated`], with the chances of [`Hearing::survives`] for frames that begin in one slot: means over each
+/// kind of stations, each overlapping frame by itself; of two frames that both arrive the time counts once.
+///
+/// # Errors
+/// As [`saturated`]; [`ContentionError::Hearing`] if the hearing has not the stations' number.
+pub fn saturated_among(channel: &Channel, stations: &[Station], hearing: &Hearing) -> Result<Shares, ContentionError> {
+    let exchanges: Vec<usize> = stations.iter().map(|s| s.exchanges.len()).collect();
+    hearing.check(&exchanges)?;
+    shared(channel, stations, Some(hearing))
 }
