@@ -76,7 +76,7 @@ impl Sense {
 }
 
 /// Chances of a frame to arrive although another is on the air.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Survival {
     /// Both begin in the same slot: the receiver must find this one's preamble and decode the frame.
     pub together: f64,
@@ -84,11 +84,13 @@ pub struct Survival {
     pub later: f64,
     /// The other began earlier: as well, the receiver must not have followed that one (no receiver changes over to a later, stronger frame here).
     pub earlier: f64,
-    /// The other begins during the data of a protected exchange.
+    /// Both are on the air during the data of a protected exchange; 1 without protection.
     pub data: f64,
 }
 
 impl Survival {
+    /// Nothing arrives.
+    pub const LOST: Self = Self { together: 0.0, later: 0.0, earlier: 0.0, data: 0.0 };
     /// Neither notices the other.
     pub const UNHARMED: Self = Self { together: 1.0, later: 1.0, earlier: 1.0, data: 1.0 };
 }
@@ -114,7 +116,7 @@ impl Hearing {
         Self {
             senses: vec![vec![Sense::Energy; n]; n],
             answers: vec![exchanges.iter().map(|e| vec![Sense::Energy; *e]).collect(); n],
-            survives: exchanges.iter().map(|e| vec![vec![Survival::default(); n]; *e]).collect(),
+            survives: exchanges.iter().map(|e| vec![vec![Survival::LOST; n]; *e]).collect(),
             heard: None,
         }
     }
@@ -291,10 +293,10 @@ pub fn hearing(radios: &[Radio], levels: &[Vec<Dbm>], senders: &[Sender]) -> Res
     }
     let survival = |from: usize, path: &Path, other: usize| -> Survival {
         let (Some(receiver), Some(wanted), Some(interferer)) = (radio(path.to), radio(from), radio(other)) else {
-            return Survival::default();
+            return Survival::LOST;
         };
         if other == path.to || other == from {
-            return Survival::default();
+            return Survival::LOST;
         }
         let margin = ratio(receiver, (wanted, level(from, path.to)), (interferer, level(other, path.to)));
         let yes = |ok: bool| f64::from(u8::from(ok));
@@ -303,7 +305,7 @@ pub fn hearing(radios: &[Radio], levels: &[Vec<Dbm>], senders: &[Sender]) -> Res
             together: yes(decoded && margin >= PREAMBLE_MARGIN.0),
             later: yes(decoded),
             earlier: yes(decoded && margin >= PREAMBLE_MARGIN.0 && !aware(path.to, other).holds_back()),
-            data: yes(margin >= path.data.0),
+            data: yes(margin >= path.data.0 || path.data == path.first),
         }
     };
     let senses = senders.iter().map(|l| senders.iter().map(|s| aware(l.radio, s.radio)).collect()).collect();

@@ -9,10 +9,12 @@
 //! - [`bianchi_2000`], [`bianchi_throughput`]: the textbook model, for comparison
 
 mod airtime;
+mod among;
 mod bianchi;
 mod fixed_point;
 mod hearing;
 mod load;
+mod partial;
 mod round;
 
 pub use airtime::{Frame, FrameError, Phy, Protection};
@@ -421,7 +423,10 @@ fn survival_by_kind(members: &[(&Station, Vec<usize>)], hearing: &Hearing) -> Ve
         for i in of {
             for row in hearing.survives.get(*i).into_iter().flatten() {
                 for j in others.iter().filter(|j| *j != i) {
-                    sum += row.get(*j).map_or(0.0, |s| s.together);
+                    // If the other's first frame arrives as well, both go on, and the data overlaps.
+                    let back = hearing.survives.get(*j).and_then(|e| e.first()).and_then(|r| r.get(*i));
+                    let both = back.map_or(0.0, |s| s.together);
+                    sum += row.get(*j).map_or(0.0, |s| s.together * (1.0 - both * (1.0 - s.data)));
                     count += 1.0;
                 }
             }
@@ -517,10 +522,20 @@ fn shared(channel: &Channel, stations: &[Station], hearing: Option<&Hearing>) ->
 /// If all hear each other, the rounds of [`saturated`], with the chances of [`Hearing::survives`] for frames that begin in one slot: means over each
 /// kind of stations, each overlapping frame by itself; of two frames that both arrive the time counts once.
 ///
+/// Else stations that neither hear nor harm each other are taken apart, and each part that does not hear all of itself by a fixed point for each station; see the
+/// README's Model section. That is scaled by what the rounds say to the same stations if they heard all, over what the fixed point says to
+/// that, so that it meets the rounds where little is hidden. A sense that is one-sided is taken as mutual; [`Sense::Secondary`] as none.
+///
+/// # Validity
+/// A part with more than 40,000 sets of stations on the air at once, or with more than 256 stations, is refused.
+///
 /// # Errors
-/// As [`saturated`]; [`ContentionError::Hearing`] if the hearing has not the stations' number.
+/// As [`saturated`]; [`ContentionError::Hearing`] if the hearing has not the stations' number; [`ContentionError::TooMany`] beyond the validity.
 pub fn saturated_among(channel: &Channel, stations: &[Station], hearing: &Hearing) -> Result<Shares, ContentionError> {
     let exchanges: Vec<usize> = stations.iter().map(|s| s.exchanges.len()).collect();
     hearing.check(&exchanges)?;
-    shared(channel, stations, Some(hearing))
+    if hearing.is_complete() {
+        return shared(channel, stations, Some(hearing));
+    }
+    among::in_parts(channel, stations, hearing)
 }
