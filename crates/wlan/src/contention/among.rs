@@ -140,7 +140,6 @@ fn hidden(channel: &Channel, stations: &[Station], hearing: &Hearing) -> Result<
     let mut shares = Vec::with_capacity(stations.len());
     let mut collided = 0.0;
     for (i, ((s, member), conduct)) in stations.iter().zip(&members).zip(&answer.members).enumerate() {
-        let turns = s.exchanges.len() as f64;
         let by_rounds = rounds.as_ref().and_then(|r| r.stations.get(i)).map(|r| 1.0 / r.access_delay.0);
         let by_point = plain.members.get(i).map(|c| c.successes * left);
         let scale = match (by_rounds, by_point) {
@@ -152,7 +151,10 @@ fn hidden(channel: &Channel, stations: &[Station], hearing: &Hearing) -> Result<
         let by_exchange: Vec<BitsPerSecond> = s
             .exchanges
             .iter()
-            .map(|e| BitsPerSecond(accesses / turns * conduct.arrived * burst(&s.access, e, sifs).0 * e.payload_bits))
+            .zip(&conduct.shares)
+            .map(|(e, (share, arrived))| {
+                BitsPerSecond(accesses * share * arrived * burst(&s.access, e, sifs).0 * e.payload_bits)
+            })
             .collect();
         let lost = accesses * conduct.failure / (1.0 - conduct.failure) * member.first;
         collided += lost;

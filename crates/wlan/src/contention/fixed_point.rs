@@ -1,6 +1,6 @@
 //! The fixed point of saturated contention: rounds, and the backoff of each kind of station, made to agree.
 
-use super::round::{Group, Lengths, Outcome, follow};
+use super::round::{Group, Lengths, Outcome, Overlap, follow};
 
 /// Rounds of the fixed point at most.
 const ITERATIONS: u32 = 2_000;
@@ -369,9 +369,9 @@ pub(super) fn solve(kinds: &[Kind], times: &Times) -> Solution {
     solve_with(kinds, times, &[])
 }
 
-/// The same with capture. `survives[kind][other]`: chance that a frame arrives although one of the other kind begins in the same slot; empty: none does.
+/// The same with capture. `overlaps[kind][other]`: what arrives although one of the other kind begins in the same slot; empty: nothing.
 /// Stations whose frames are overlapped in vain wait no longer than the others after it, since they hear the end of the exchange.
-pub(super) fn solve_with(kinds: &[Kind], times: &Times, survives: &[Vec<f64>]) -> Solution {
+pub(super) fn solve_with(kinds: &[Kind], times: &Times, overlaps: &[Vec<Overlap>]) -> Solution {
     let distinct = distinct_lengths(kinds);
     let lengths = length_shares(kinds, &distinct);
     let initial: Vec<Vec<f64>> = kinds.iter().map(|k| drawn(k.windows.get(..1).unwrap_or(&[]), &[1.0])).collect();
@@ -405,7 +405,7 @@ pub(super) fn solve_with(kinds: &[Kind], times: &Times, survives: &[Vec<f64>]) -
                 Round {
                     share: shares[e],
                     positions: groups.iter().map(Position::from).collect(),
-                    outcome: follow(&groups, &lengths, times.slot, survives),
+                    outcome: follow(&groups, &lengths, times.slot, overlaps),
                 }
             })
             .collect();

@@ -28,6 +28,7 @@ pub use load::{Load, LoadedShare, loaded};
 use units::{BitsPerSecond, Seconds};
 
 use fixed_point::{Kind, Rates, Times, length_count, solve_with};
+use round::Overlap;
 
 /// What all stations of a channel share.
 #[derive(Clone, Debug, PartialEq)]
@@ -416,26 +417,34 @@ pub fn saturated(channel: &Channel, stations: &[Station]) -> Result<Shares, Cont
     shared(channel, stations, None)
 }
 
-/// Mean chance to survive a frame in the same slot, by kinds of stations; empty if none ever does.
-fn survival_by_kind(members: &[(&Station, Vec<usize>)], hearing: &Hearing) -> Vec<Vec<f64>> {
+/// What survives a frame in the same slot, as means over pairs of stations of two kinds; empty if nothing ever does.
+fn overlaps(members: &[(&Station, Vec<usize>)], hearing: &Hearing) -> Vec<Vec<Overlap>> {
+    // Chances of a frame to arrive and of its data to go well beside the other's, as means over the exchanges.
+    let chances = |i: usize, j: usize| {
+        let (mut first, mut data, mut count) = (0.0, 0.0, 0.0);
+        for s in hearing.survives.get(i).into_iter().flatten().filter_map(|row| row.get(j)) {
+            first += s.together;
+            data += s.together * s.data;
+            count += 1.0;
+        }
+        if count > 0.0 { (first / count, data / count) } else { (0.0, 0.0) }
+    };
     let between = |of: &[usize], others: &[usize]| {
-        let (mut sum, mut count) = (0.0, 0.0);
+        let (mut sum, mut count) = (Overlap::default(), 0.0);
         for i in of {
-            for row in hearing.survives.get(*i).into_iter().flatten() {
-                for j in others.iter().filter(|j| *j != i) {
-                    // If the other's first frame arrives as well, both go on, and the data overlaps.
-                    let back = hearing.survives.get(*j).and_then(|e| e.first()).and_then(|r| r.get(*i));
-                    let both = back.map_or(0.0, |s| s.together);
-                    sum += row.get(*j).map_or(0.0, |s| s.together * (1.0 - both * (1.0 - s.data)));
-                    count += 1.0;
-                }
+            for j in others.iter().filter(|j| *j != i) {
+                let ((first, data), (other_first, other_data)) = (chances(*i, *j), chances(*j, *i));
+                // If the other's first frame arrives as well, both go on, and the data overlaps.
+                sum.one += first * (1.0 - other_first) + data * other_first;
+                sum.both += data * other_data;
+                count += 1.0;
             }
         }
-        if count > 0.0 { sum / count } else { 0.0 }
+        if count > 0.0 { Overlap { one: sum.one / count, both: sum.both / count } } else { sum }
     };
-    let table: Vec<Vec<f64>> =
+    let table: Vec<Vec<Overlap>> =
         members.iter().map(|(_, of)| members.iter().map(|(_, others)| between(of, others)).collect()).collect();
-    if table.iter().flatten().any(|c| *c > 0.0) { table } else { Vec::new() }
+    if table.iter().flatten().any(|c| c.one > 0.0) { table } else { Vec::new() }
 }
 
 /// Stations that hear each other; `hearing` for what survives an overlap.
@@ -466,9 +475,9 @@ fn shared(channel: &Channel, stations: &[Station], hearing: Option<&Hearing>) ->
     if lengths > KINDS_MAX {
         return Err(ContentionError::TooMany { count: lengths, what: "different frame lengths", most: KINDS_MAX });
     }
-    let survives = hearing.map(|h| survival_by_kind(&members, h)).unwrap_or_default();
+    let overlaps = hearing.map(|h| overlaps(&members, h)).unwrap_or_default();
     let heard = hearing.and_then(|h| h.heard).unwrap_or(channel.heard);
-    let solution = solve_with(&kinds, &Times { heard, ..times(channel) }, &survives);
+    let solution = solve_with(&kinds, &Times { heard, ..times(channel) }, &overlaps);
     let beacon = beacon_share(channel);
     let beacon_air = channel.beacons.map_or(0.0, |b| b.airtime.0 / b.interval.0);
     // Mean time for each kind's successes and for all collisions, a round.

@@ -29,14 +29,14 @@ pub(super) struct Member {
 }
 
 /// What a station does on average.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Conduct {
     /// Accesses with success [1/s].
     pub successes: f64,
     /// Share of attempts that fail.
     pub failure: f64,
-    /// Share of the payload that arrives in an access with success.
-    pub arrived: f64,
+    /// By exchange, of all accesses with success: its share, and the part of its payload that arrives.
+    pub shares: Vec<(f64, f64)>,
 }
 
 /// The answer for one set of stations.
@@ -55,8 +55,8 @@ struct Pairs {
     first: Vec<Vec<bool>>,
     /// `[i][k]`: k cannot begin during what follows the first frame of i.
     rest: Vec<Vec<bool>>,
-    /// `[i][k]`: mean over the exchanges of i of what becomes of it when k sends.
-    survives: Vec<Vec<Survival>>,
+    /// `[i][exchange][k]`: what becomes of it when k sends.
+    survives: Vec<Vec<Vec<Survival>>>,
 }
 
 fn pairs(members: &[Member], hearing: &Hearing) -> Pairs {
@@ -68,19 +68,22 @@ fn pairs(members: &[Member], hearing: &Hearing) -> Pairs {
         // Where some exchanges' answers are heard and some are not, most decide.
         answers.is_some_and(|a| 2 * a.iter().filter(|sense| sense.holds_back()).count() >= a.len().max(1))
     };
-    let mean = |s: usize, o: usize| {
-        let rows: Vec<Survival> =
-            hearing.survives.get(s).into_iter().flatten().filter_map(|row| row.get(o)).copied().collect();
-        let part = |get: fn(&Survival) -> f64| rows.iter().map(get).sum::<f64>() / rows.len().max(1) as f64;
-        Survival { together: part(|s| s.together), later: part(|s| s.later), earlier: part(|s| s.earlier), data: part(|s| s.data) }
-    };
     let table = |of: &dyn Fn(usize, usize) -> bool| -> Vec<Vec<bool>> {
         members.iter().map(|i| members.iter().map(|k| i.index != k.index && of(i.index, k.index)).collect()).collect()
     };
     Pairs {
         first: table(&|i, k| hears(i, k) || hears(k, i)),
         rest: table(&|i, k| hears(i, k) || hears(k, i) || answered(k, i)),
-        survives: members.iter().map(|i| members.iter().map(|k| mean(i.index, k.index)).collect()).collect(),
+        survives: members
+            .iter()
+            .map(|i| {
+                let rows = hearing.survives.get(i.index).into_iter().flatten();
+                let of = |row: &Vec<Survival>| {
+                    members.iter().map(|k| row.get(k.index).copied().unwrap_or(Survival::LOST)).collect()
+                };
+                rows.map(of).collect()
+            })
+            .collect(),
     }
 }
 
@@ -155,6 +158,8 @@ pub(super) fn settle(members: &[Member], hearing: &Hearing, slot: f64) -> Option
     let sets = sets(&pairs, members.len())?;
     let n = members.len();
     let mut failure = vec![0.3_f64; n];
+    // Of attempts, those whose first frame fails: the others take the time of the whole exchange, even if the data is lost.
+    let mut refused = vec![0.3_f64; n];
     let (mut residual, mut iterations, mut step) = (f64::INFINITY, 0, 0.5);
     // Rests begin only where no hidden first frame is on the air; this brings them back to the rate at which first frames succeed.
     let mut flow = vec![1.0_f64; n];
@@ -170,7 +175,7 @@ pub(super) fn settle(members: &[Member], hearing: &Hearing, slot: f64) -> Option
         let rates: Vec<f64> = backoffs.iter().map(|b| 1.0 / (slot * b.slots.max(0.5))).collect();
         let lengths: Vec<(f64, f64)> = members
             .iter()
-            .zip(&failure)
+            .zip(&refused)
             .map(|(m, p)| (m.first + p * (m.timeout + m.aifs), (1.0 - p) * (m.rest + m.aifs)))
             .zip(&flow)
             .map(|((first, rest), flow)| (first, rest * flow))
@@ -184,7 +189,8 @@ pub(super) fn settle(members: &[Member], hearing: &Hearing, slot: f64) -> Option
             break;
         }
         let mut open = vec![0.0; n];
-        let mut unharmed = vec![0.0; n];
+        // By exchange, chances that the first frame arrives, and the data as well, as far as what is on the air at the beginning goes.
+        let mut unharmed: Vec<Vec<(f64, f64)>> = pairs.survives.iter().map(|e| vec![(0.0, 0.0); e.len()]).collect();
         // Time that i is in its first frame, or the rest, and of that the time that k is free to count.
         let mut during = vec![[0.0; 2]; n];
         let mut compatible = vec![0.0; n];
@@ -193,22 +199,29 @@ pub(super) fn settle(members: &[Member], hearing: &Hearing, slot: f64) -> Option
             let share = weight / total;
             for i in (0..n).filter(|i| free[*i]) {
                 open[i] += share;
-                let mut chance = 1.0;
                 let quiet = set.iter().all(|&(j, rest)| rest || !pairs.rest[i][j]);
                 compatible[i] += if quiet { share } else { 0.0 };
-                for &(j, rest) in set {
-                    let (time, all) = if rest { (members[j].rest, members[j].rest) } else { (members[j].first, lengths[j].0) };
-                    // The receiver follows the other's frame only if that began while nothing came from here.
-                    let gap = slot * backoffs[i].slots + members[i].aifs;
-                    let followed = if time > 0.0 { (gap / time).min(1.0) } else { 0.0 };
-                    let Survival { earlier, later, .. } = pairs.survives[i][j];
-                    let arrives = earlier + (later - earlier).max(0.0) * (1.0 - followed);
-                    chance *= 1.0 - (time / all.max(time)) * (1.0 - arrives);
+                // The receiver follows another's frame only if that began while nothing came from here.
+                let gap = slot * backoffs[i].slots + members[i].aifs;
+                for (sum, survives) in unharmed[i].iter_mut().zip(&pairs.survives[i]) {
+                    let (mut first, mut whole) = (1.0, 1.0);
+                    for &(j, rest) in set {
+                        let time = if rest { members[j].rest } else { members[j].first };
+                        let all = if rest { time } else { lengths[j].0 };
+                        let followed = if time > 0.0 { (gap / time).min(1.0) } else { 0.0 };
+                        let Survival { earlier, later, data, .. } = survives[j];
+                        let arrives = earlier + (later - earlier).max(0.0) * (1.0 - followed);
+                        let on_air = time / all.max(time).max(1e-12);
+                        first *= 1.0 - on_air * (1.0 - arrives);
+                        whole *= 1.0 - on_air * (1.0 - arrives * data);
+                    }
+                    for k in (0..n).filter(|k| *k != i && free[*k] && pairs.first[i][*k]) {
+                        let Survival { together, data, .. } = survives[k];
+                        first *= 1.0 - (1.0 - together) / (backoffs[k].slots + 1.0);
+                        whole *= 1.0 - (1.0 - together * data) / (backoffs[k].slots + 1.0);
+                    }
+                    *sum = (sum.0 + share * first, sum.1 + share * whole);
                 }
-                for k in (0..n).filter(|k| *k != i && free[*k] && pairs.first[i][*k]) {
-                    chance *= 1.0 - (1.0 - pairs.survives[i][k].together) / (backoffs[k].slots + 1.0);
-                }
-                unharmed[i] += share * chance;
             }
             for &(i, rest) in set {
                 let phase = usize::from(rest);
@@ -220,28 +233,46 @@ pub(super) fn settle(members: &[Member], hearing: &Hearing, slot: f64) -> Option
         }
         residual = 0.0;
         for i in 0..n {
-            let mut chance = if open[i] > 0.0 { unharmed[i] / open[i] } else { 1.0 };
             // Chance that no hidden station begins within a time from the beginning of the phase.
-            let spared = |phase: usize, time: f64| -> f64 {
+            let spared = |survives: &[Survival], phase: usize, time: f64, whole: bool| -> f64 {
                 if during[i][phase] <= 0.0 {
                     return 1.0;
                 }
                 let of = |k: usize| {
                     let slots = time / slot * (counting[i][k][phase] / during[i][phase]).min(1.0);
-                    let survival = pairs.survives[i][k];
-                    let spoilt = 1.0 - if phase == 0 { survival.later } else { survival.data };
-                    1.0 - spoilt * (1.0 - backoffs[k].lasts(slots))
+                    let survives = if whole { survives[k].data } else { 1.0 } * if phase == 0 { survives[k].later } else { 1.0 };
+                    1.0 - (1.0 - survives) * (1.0 - backoffs[k].lasts(slots))
                 };
                 (0..n).filter(|k| *k != i).map(of).product()
             };
-            let some = spared(0, members[i].unit);
-            chance *= some * spared(1, members[i].rest);
             let units = (members[i].first / members[i].unit).round().clamp(1.0, 64.0);
-            let all: f64 = (1..=units as usize).map(|u| spared(0, members[i].first * u as f64 / units)).sum();
-            let arrived = if some > 0.0 { (all / units / some).clamp(0.0, 1.0) } else { 0.0 };
-            let new = (1.0 - chance).clamp(0.0, 1.0 - 1e-9);
+            let tries = members[i].windows.len() as i32;
+            let (mut attempts, mut turns, mut no_answer, mut shares) = (0.0, 0.0, 0.0, Vec::new());
+            for (survives, unharmed) in pairs.survives[i].iter().zip(&unharmed[i]) {
+                let unit = members[i].unit;
+                let (first, whole) =
+                    if open[i] > 0.0 { (unharmed.0 / open[i], unharmed.1 / open[i]) } else { (1.0, 1.0) };
+                let answered = first * spared(survives, 0, unit, false);
+                let some = spared(survives, 0, unit, true);
+                let lost = 1.0 - whole * some * spared(survives, 1, members[i].rest, true);
+                let lost = lost.clamp(0.0, 1.0 - 1e-9);
+                // After so many tries a frame is given up and the next one's turn comes.
+                let given_up = lost.powi(tries);
+                let tried = (1.0 - given_up) / (1.0 - lost);
+                attempts += tried;
+                no_answer += tried * (1.0 - answered).clamp(0.0, 1.0);
+                turns += 1.0 - given_up;
+                let all: f64 =
+                    (1..=units as usize).map(|u| spared(survives, 0, members[i].first * u as f64 / units, true)).sum();
+                let arrived = if some > 0.0 { (all / units / some).clamp(0.0, 1.0) } else { 0.0 };
+                shares.push((1.0 - given_up, arrived));
+            }
+            for share in &mut shares {
+                share.0 /= f64::max(turns, 1e-300);
+            }
+            let new = (1.0 - turns / f64::max(attempts, 1e-300)).clamp(0.0, 1.0 - 1e-9);
             let successes = rates[i] * open[i] * (1.0 - new);
-            answer.members[i] = Conduct { successes, failure: new, arrived };
+            answer.members[i] = Conduct { successes, failure: new, shares };
             residual = residual.max((new - failure[i]).abs());
             if compatible[i] > 0.0 {
                 let wanted = (open[i] / compatible[i]).clamp(1.0, 1e6);
@@ -249,6 +280,7 @@ pub(super) fn settle(members: &[Member], hearing: &Hearing, slot: f64) -> Option
                 flow[i] *= (wanted / flow[i]).powf(step);
             }
             failure[i] += step * (new - failure[i]);
+            refused[i] += step * ((no_answer / f64::max(attempts, 1e-300)).min(1.0 - 1e-9) - refused[i]);
         }
         answer.idle = weights.first().map_or(1.0, |w| w / total);
         if iterations % 50 == 0 {

@@ -100,9 +100,9 @@ pub(super) struct Outcome {
 ///
 /// At each instant the groups whose slot boundaries fall on it may transmit: nobody (the round goes on), one station (success) or several (collision).
 ///
-/// `survives[kind][other]`: chance that a frame arrives although one of the other kind begins in the same slot; nothing of it if empty.
-pub(super) fn follow(groups: &[Group], lengths: &Lengths, slot: f64, survives: &[Vec<f64>]) -> Outcome {
-    let beside = if survives.is_empty() { Vec::new() } else { vec![(0.0, 0.0); groups.len()] };
+/// `overlaps`: what survives others in the same slot; nothing if empty.
+pub(super) fn follow(groups: &[Group], lengths: &Lengths, slot: f64, overlaps: &[Vec<Overlap>]) -> Outcome {
+    let beside = if overlaps.is_empty() { Vec::new() } else { vec![(0.0, 0.0); groups.len()] };
     let mut out = Outcome {
         deeds: vec![Deeds { beside, ..Deeds::default() }; groups.len()],
         collision: vec![0.0; lengths.count],
@@ -139,7 +139,7 @@ pub(super) fn follow(groups: &[Group], lengths: &Lengths, slot: f64, survives: &
             index[g] += 1;
         }
         let quiet: f64 = here.iter().map(|(_, m)| m.silent(1.0)).product();
-        let without = (!survives.is_empty()).then(|| (out.collision.clone(), out.participants.clone()));
+        let without = (!overlaps.is_empty()).then(|| (out.collision.clone(), out.participants.clone()));
         let mut alone = vec![0.0; lengths.count];
         for &(g, members) in &here {
             let success = survival * quiet * members.odds(1.0, 1.0);
@@ -176,7 +176,7 @@ pub(super) fn follow(groups: &[Group], lengths: &Lengths, slot: f64, survives: &
         if let Some((collision, participants)) = without {
             let before: f64 = collision.iter().sum();
             let collided = out.collision.iter().sum::<f64>() - before;
-            let survived = overlaps(groups, &here, survival, quiet, survives, &mut out.deeds);
+            let survived = captured(groups, &here, survival, quiet, overlaps, &mut out.deeds);
             let kept = if collided > 0.0 { (1.0 - survived / collided).clamp(0.0, 1.0) } else { 0.0 };
             for (now, old) in out.collision.iter_mut().zip(&collision) {
                 *now = old + kept * (*now - old);
@@ -204,47 +204,49 @@ pub(super) fn follow(groups: &[Group], lengths: &Lengths, slot: f64, survives: &
     out
 }
 
+/// What becomes of a frame if one of another kind begins in the same slot, as means over pairs of stations.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Overlap {
+    /// Chance that it arrives.
+    pub one: f64,
+    /// Chance that both arrive.
+    pub both: f64,
+}
+
 /// Adds what arrives at one instant although others begin with it; returns the chance that the round ends so.
 ///
 /// A frame arrives if it survives each of the others, taken one by one. Of two that both arrive, each has half of the end.
-fn overlaps(
+fn captured(
     groups: &[Group],
     here: &[(usize, Members)],
     survival: f64,
     quiet: f64,
-    survives: &[Vec<f64>],
+    overlaps: &[Vec<Overlap>],
     deeds: &mut [Deeds],
 ) -> f64 {
-    let chance = |g: usize, o: usize| {
+    let overlap = |g: usize, o: usize| {
         let kind = |i: usize| groups.get(i).map_or(usize::MAX, |group| group.kind);
-        survives.get(kind(g)).and_then(|row| row.get(kind(o))).copied().unwrap_or(0.0)
+        overlaps.get(kind(g)).and_then(|row| row.get(kind(o))).copied().unwrap_or_default()
     };
     let mut total = 0.0;
     for &(g, members) in here {
-        let thinned: f64 = here.iter().map(|&(o, m)| m.silent(1.0 - chance(g, o))).product();
-        let arrives = survival * thinned * members.odds(1.0, 1.0 - chance(g, g));
-        let captured = (arrives - survival * quiet * members.odds(1.0, 1.0)).max(0.0);
-        if captured <= 0.0 {
-            continue;
-        }
-        let weight = |o: usize, m: &Members| {
-            let others = m.whole + m.part - if o == g { 1.0 } else { 0.0 };
-            others.max(0.0) * m.chance * chance(g, o)
-        };
-        let all: f64 = here.iter().map(|(o, m)| weight(*o, m)).sum();
-        if all <= 0.0 {
-            continue;
-        }
-        let both: f64 = here.iter().map(|(o, m)| weight(*o, m) * chance(*o, g)).sum::<f64>() / all;
-        let Some(deed) = deeds.get_mut(g) else { continue };
-        deed.successes += captured;
-        deed.ends += captured * (1.0 - 0.5 * both);
-        total += captured * (1.0 - 0.5 * both);
+        let thinned: f64 = here.iter().map(|&(o, m)| m.silent(1.0 - overlap(g, o).one)).product();
+        let arrives = survival * thinned * members.odds(1.0, 1.0 - overlap(g, g).one);
+        let extra = (arrives - survival * quiet * members.odds(1.0, 1.0)).max(0.0);
+        // Expected others that transmit.
+        let others = |o: usize, m: &Members| (m.whole + m.part - if o == g { 1.0 } else { 0.0 }).max(0.0) * m.chance;
+        let all: f64 = here.iter().map(|(o, m)| others(*o, m) * overlap(g, *o).one).sum();
+        let (true, Some(deed)) = (extra > 0.0 && all > 0.0, deeds.get_mut(g)) else { continue };
+        let both: f64 = here.iter().map(|(o, m)| others(*o, m) * overlap(g, *o).both).sum::<f64>() / all;
+        deed.successes += extra;
+        deed.ends += extra * (1.0 - 0.5 * both);
+        total += extra * (1.0 - 0.5 * both);
         for (o, m) in here {
-            let part = captured * weight(*o, m) / all;
+            let Overlap { one, both } = overlap(g, *o);
+            let part = extra * others(*o, m) / all;
             if let Some(beside) = deed.beside.get_mut(*o) {
-                beside.0 += 0.5 * part * chance(*o, g);
-                beside.1 += part * (1.0 - chance(*o, g));
+                beside.0 += 0.5 * part * both;
+                beside.1 += part * (one - both).max(0.0);
             }
         }
     }

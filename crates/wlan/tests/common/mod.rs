@@ -2,5 +2,6 @@
 
 #![allow(dead_code, reason = "each test file uses a part")]
 
+pub mod among;
 pub mod cases;
 pub mod simulator;
