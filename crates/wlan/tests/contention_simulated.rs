@@ -4,7 +4,7 @@
 
 mod common;
 
-use common::cases::{cases, setting};
+use common::cases::{Setting, cases, setting};
 use common::simulator::simulate;
 use radio_profile::{Band, Generation};
 use units::{Hertz, Seconds};
@@ -24,12 +24,12 @@ fn several(count: usize, access: Access, frame: &Frame) -> Vec<Station> {
 #[test]
 fn the_simulator_agrees_with_the_packet_simulator() {
     let mut errors = Vec::new();
-    for (i, case) in cases().iter().enumerate().filter(|(_, c)| !c.downlink()) {
-        let (channel, stations) = setting(case);
+    for (i, case) in cases().iter().enumerate().filter(|(_, c)| !c.downlink) {
+        let Setting { channel, stations, .. } = setting(case).unwrap();
         let counts = simulate(&channel, &stations, &vec![None; stations.len()], i as u64, 6.0);
         let beacons = channel.beacons.map_or(0.0, |b| (b.airtime.0 + 43e-6) / b.interval.0);
         let mbps = counts.iter().map(|c| c.delivered_bits).sum::<f64>() * 1e-6 * (1.0 - beacons);
-        errors.push((mbps / case.aggregate_mbps - 1.0).abs());
+        errors.push((mbps / case.aggregate_mbps.unwrap() - 1.0).abs());
     }
     errors.sort_by(f64::total_cmp);
     println!("median {:.4}, largest {:.4}", errors[errors.len() / 2], errors[errors.len() - 1]);

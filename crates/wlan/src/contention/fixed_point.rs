@@ -1,6 +1,6 @@
 //! The fixed point of saturated contention: rounds, and the backoff of each kind of station, made to agree.
 
-use super::round::{Group, Lengths, Outcome, follow};
+use super::round::{Group, Lengths, Outcome, Overlap, follow};
 
 /// Rounds of the fixed point at most.
 const ITERATIONS: u32 = 2_000;
@@ -58,6 +58,8 @@ pub(super) struct Rates {
     pub recovery: f64,
     pub attempts: f64,
     pub failures: f64,
+    /// Rounds that end with its successes, to these: below 1 where some overlap.
+    pub rounds: f64,
 }
 
 /// What the iteration changes, for each kind.
@@ -184,24 +186,41 @@ fn length_shares(kinds: &[Kind], distinct: &[f64]) -> Lengths {
 /// Who was in a collision whose longest frame has a given length: by kind, (participants, those with the longest frame).
 type Party = Vec<(f64, f64)>;
 
-fn after_success<'a>(winner: usize, kinds: &[Kind], states: &'a [State], fresh: &'a [Vec<f64>]) -> Vec<Group<'a>> {
-    let mut groups = vec![Group {
-        kind: winner,
-        size: kinds[winner].returns,
-        start: kinds[winner].aifs,
-        hazards: &fresh[winner],
+/// `beside`: who was on the air as well, by kind (with success, in vain); empty if nobody.
+fn after_success<'a>(
+    winner: usize,
+    beside: &Party,
+    kinds: &[Kind],
+    states: &'a [State],
+    fresh: &'a [Vec<f64>],
+) -> Vec<Group<'a>> {
+    let new = |k: usize, kind: &Kind, size| Group {
+        kind: k,
+        size,
+        start: kind.aifs,
+        hazards: &fresh[k],
         fresh: true,
+        lost: false,
         recovery: 0.0,
-    }];
+    };
+    let mut groups = vec![new(winner, &kinds[winner], kinds[winner].returns)];
     for (k, (kind, state)) in kinds.iter().zip(states).enumerate() {
-        let size = if k == winner { kind.count - kind.returns } else { kind.count };
-        groups.push(steady(k, state, size, kind.aifs));
+        let left = if k == winner { kind.count - kind.returns } else { kind.count };
+        let (won, lost) = beside.get(k).copied().unwrap_or((0.0, 0.0));
+        let (won, lost) = (won.clamp(0.0, left), lost.clamp(0.0, (left - won).max(0.0)));
+        if won + lost > 0.0 {
+            let recovery = if kind.recovery.is_some() { 1.0 } else { 0.0 };
+            groups.push(new(k, kind, won));
+            groups.push(Group { hazards: &state.after_failure, lost: true, recovery, ..new(k, kind, lost) });
+        }
+        groups.push(steady(k, state, left - won - lost, kind.aifs));
     }
     groups
 }
 
 fn steady<'a>(k: usize, state: &'a State, size: f64, start: f64) -> Group<'a> {
-    Group { kind: k, size: size.max(0.0), start, hazards: &state.steady, fresh: false, recovery: state.recovery }
+    let hazards = &state.steady;
+    Group { kind: k, size: size.max(0.0), start, hazards, fresh: false, lost: false, recovery: state.recovery }
 }
 
 fn after_collision<'a>(party: &Party, kinds: &[Kind], states: &'a [State], times: &Times) -> Vec<Group<'a>> {
@@ -215,7 +234,8 @@ fn after_collision<'a>(party: &Party, kinds: &[Kind], states: &'a [State], times
         let recovery = if kind.recovery.is_some() { 1.0 } else { 0.0 };
         for (size, start) in [(long, times.timeout + kind.aifs), (total - long, kind.aifs)] {
             let hazards = &state.after_failure;
-            groups.push(Group { kind: k, size: size.clamp(0.0, kind.count), start, hazards, fresh: true, recovery });
+            let size = size.clamp(0.0, kind.count);
+            groups.push(Group { kind: k, size, start, hazards, fresh: true, lost: true, recovery });
         }
         let rest = (kind.count - total).max(0.0);
         groups.push(steady(k, state, rest * (1.0 - heard), kind.aifs));
@@ -299,17 +319,17 @@ struct Position {
     size: f64,
     recovery: f64,
     fresh: bool,
+    lost: bool,
 }
 
 impl From<&Group<'_>> for Position {
     fn from(g: &Group) -> Self {
-        Position { kind: g.kind, size: g.size, recovery: g.recovery, fresh: g.fresh }
+        Position { kind: g.kind, size: g.size, recovery: g.recovery, fresh: g.fresh, lost: g.lost }
     }
 }
 
 /// One kind of round: how the busy period before it ended, who is where, and what comes of it.
 struct Round {
-    collided: bool,
     share: f64,
     positions: Vec<Position>,
     outcome: Outcome,
@@ -326,7 +346,7 @@ fn meetings(rounds: &[Round], kinds: usize) -> Vec<Met> {
     for round in rounds {
         for (_, position, deeds) in round.members() {
             let met = &mut met[position.kind];
-            let (slot, curve) = match (position.fresh, round.collided) {
+            let (slot, curve) = match (position.fresh, position.lost) {
                 (true, false) => (0, &mut met.silent_success),
                 (true, true) => (1, &mut met.silent_collision),
                 (false, _) => (2, &mut met.silent_steady),
@@ -346,6 +366,12 @@ fn meetings(rounds: &[Round], kinds: usize) -> Vec<Met> {
 /// that were in it draw anew while the others count on (Foh and Tantra 2005; Tinnirello, Bianchi and Xiao 2010), and because after a collision its
 /// participants, the stations that wait EIFS and the rest start to count at different times. The kinds of rounds form a Markov chain.
 pub(super) fn solve(kinds: &[Kind], times: &Times) -> Solution {
+    solve_with(kinds, times, &[])
+}
+
+/// The same with capture. `overlaps[kind][other]`: what arrives although one of the other kind begins in the same slot; empty: nothing.
+/// Stations whose frames are overlapped in vain wait no longer than the others after it, since they hear the end of the exchange.
+pub(super) fn solve_with(kinds: &[Kind], times: &Times, overlaps: &[Vec<Overlap>]) -> Solution {
     let distinct = distinct_lengths(kinds);
     let lengths = length_shares(kinds, &distinct);
     let initial: Vec<Vec<f64>> = kinds.iter().map(|k| drawn(k.windows.get(..1).unwrap_or(&[]), &[1.0])).collect();
@@ -362,6 +388,7 @@ pub(super) fn solve(kinds: &[Kind], times: &Times) -> Solution {
         .collect();
     let pair: Party = kinds.iter().map(|k| k.count.min(2.0 * k.count / stations)).map(|m| (m, m)).collect();
     let mut parties: Vec<Party> = vec![pair; distinct.len()];
+    let mut beside: Vec<Party> = vec![vec![(0.0, 0.0); kinds.len()]; kinds.len()];
     let events = kinds.len() + distinct.len();
     let mut shares = vec![1.0 / events as f64; events];
     // A part of each step only: a chain or a mix that alternates would not settle.
@@ -372,22 +399,26 @@ pub(super) fn solve(kinds: &[Kind], times: &Times) -> Solution {
         rounds = (0..events)
             .map(|e| {
                 let groups = match e.checked_sub(kinds.len()) {
-                    None => after_success(e, kinds, &states, &fresh),
+                    None => after_success(e, &beside[e], kinds, &states, &fresh),
                     Some(l) => after_collision(&parties[l], kinds, &states, times),
                 };
                 Round {
-                    collided: e >= kinds.len(),
                     share: shares[e],
                     positions: groups.iter().map(Position::from).collect(),
-                    outcome: follow(&groups, &lengths, times.slot),
+                    outcome: follow(&groups, &lengths, times.slot, overlaps),
                 }
             })
             .collect();
         let mut next = vec![0.0; events];
         let mut sums: Vec<Party> = vec![vec![(0.0, 0.0); kinds.len()]; distinct.len()];
+        let mut besides: Vec<Party> = vec![vec![(0.0, 0.0); kinds.len()]; kinds.len()];
         for round in &rounds {
             for (g, position, deeds) in round.members() {
-                next[position.kind] += round.share * deeds.successes;
+                next[position.kind] += round.share * deeds.ends;
+                for (other, (won, lost)) in round.positions.iter().zip(&deeds.beside) {
+                    let sum = &mut besides[position.kind][other.kind];
+                    *sum = (sum.0 + round.share * won, sum.1 + round.share * lost);
+                }
                 for (sum, party) in sums.iter_mut().zip(&round.outcome.participants) {
                     sum[position.kind].0 += round.share * party[g].0.max(0.0);
                     sum[position.kind].1 += round.share * party[g].1.max(0.0);
@@ -409,6 +440,14 @@ pub(super) fn solve(kinds: &[Kind], times: &Times) -> Solution {
                 for (old, (all, long)) in party.iter_mut().zip(sum) {
                     old.0 += step * (all / weight - old.0);
                     old.1 += step * (long / weight - old.1);
+                }
+            }
+        }
+        for ((party, sum), weight) in beside.iter_mut().zip(&besides).zip(&next) {
+            if *weight > 1e-14 {
+                for (old, (won, lost)) in party.iter_mut().zip(sum) {
+                    old.0 += step * (won / weight - old.0);
+                    old.1 += step * (lost / weight - old.1);
                 }
             }
         }
@@ -441,10 +480,15 @@ fn summary(kinds: usize, distinct: &[f64], rounds: &[Round], iterations: u32, re
             rate.failures += round.share * (deeds.attempts - deeds.successes);
             rate.recovery += round.share * deeds.successes * position.recovery;
             rate.data += round.share * deeds.successes * (1.0 - position.recovery);
+            rate.rounds += round.share * deeds.ends;
         }
         for (sum, c) in collisions.iter_mut().zip(&round.outcome.collision) {
             sum.1 += round.share * c;
         }
+    }
+    for rate in &mut rates {
+        let successes = rate.data + rate.recovery;
+        rate.rounds = if successes > 0.0 { rate.rounds / successes } else { 1.0 };
     }
     Solution { kinds: rates, collisions, idle, iterations, residual }
 }

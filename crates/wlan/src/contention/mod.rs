@@ -1,6 +1,8 @@
-//! Several stations on one channel: who gets how much of it. Stations that all hear each other; no capture, no errors but collisions.
+//! Several stations on one channel: who gets how much of it. No errors but collisions.
 //!
 //! - [`saturated`]: throughput, airtime, collisions and delay of any mix of stations
+//! - [`saturated_among`], [`Hearing`], [`hearing`], [`Radio`], [`Speaker`], [`Path`], [`needed_sinr`]: the same where not all hear all, or frames survive an
+//!   overlap
 //! - [`loaded`], [`Load`], [`LoadedShare`]: stations with an offered load: which queues are stable, and the delay
 //! - [`Carrier`], [`Flow`], [`Sender`], [`Burst`], [`Medium`], [`Carried`], [`Busy`]: the same for flows of frames, fast enough for thousands of calls
 //! - [`Channel`], [`Access`], [`Exchange`], [`Station`]: what goes in; [`Frame`] gives an exchange its times
@@ -8,23 +10,31 @@
 //! - [`bianchi_2000`], [`bianchi_throughput`]: the textbook model, for comparison
 
 mod airtime;
+mod among;
 mod bianchi;
 mod carried;
 mod carried_delay;
 mod carried_solve;
 mod carried_state;
 mod fixed_point;
+mod hearing;
 mod load;
+mod partial;
 mod round;
 
 pub use airtime::{Frame, FrameError, Phy, Protection};
 pub use bianchi::{Bianchi, Slots, bianchi_2000, bianchi_throughput};
 pub use carried::{Burst, Busy, Carried, Carrier, Flow, Medium, Sender};
+pub use hearing::{
+    ENERGY_DETECTION, Hearing, PREAMBLE_DETECTION, PREAMBLE_MARGIN, Path, Radio, SECONDARY_DETECTION, Sense, Speaker,
+    Survival, hearing, needed_sinr,
+};
 pub use load::{Load, LoadedShare, loaded};
 
 use units::{BitsPerSecond, Seconds};
 
-use fixed_point::{Kind, Rates, Times, length_count, solve};
+use fixed_point::{Kind, Rates, Times, length_count, solve_with};
+use round::Overlap;
 
 /// What all stations of a channel share.
 #[derive(Clone, Debug, PartialEq)]
@@ -271,6 +281,9 @@ pub enum ContentionError {
     /// The rounds of contention came to nothing.
     #[error("the stations' shares did not settle: the windows or lengths are too far apart")]
     Unsettled,
+    /// A hearing that does not fit its stations, or levels that cannot be.
+    #[error("hearing: {0}")]
+    Hearing(&'static str),
     /// More different stations than the engine follows.
     #[error("{count} {what}; at most {most}: round rates so that stations fall together")]
     TooMany {
@@ -424,6 +437,41 @@ fn burst(access: &Access, exchange: &Exchange, sifs: f64) -> (f64, f64) {
 /// G. Bianchi, IEEE JSAC 18(3), 2000; C. H. Foh, J. W. Tantra, IEEE Commun. Lett. 9(2), 2005; I. Tinnirello, G. Bianchi, Y. Xiao,
 /// IEEE Trans. Veh. Technol. 59(3), 2010; IEEE 802.11-2020 clauses 10.3 and 10.23.
 pub fn saturated(channel: &Channel, stations: &[Station]) -> Result<Shares, ContentionError> {
+    shared(channel, stations, None)
+}
+
+/// What survives a frame in the same slot, as means over pairs of stations of two kinds; empty if nothing ever does.
+fn overlaps(members: &[(&Station, Vec<usize>)], hearing: &Hearing) -> Vec<Vec<Overlap>> {
+    // Chances of a frame to arrive and of its data to go well beside the other's, as means over the exchanges.
+    let chances = |i: usize, j: usize| {
+        let (mut first, mut data, mut count) = (0.0, 0.0, 0.0);
+        for s in hearing.survives.get(i).into_iter().flatten().filter_map(|row| row.get(j)) {
+            first += s.together;
+            data += s.together * s.data;
+            count += 1.0;
+        }
+        if count > 0.0 { (first / count, data / count) } else { (0.0, 0.0) }
+    };
+    let between = |of: &[usize], others: &[usize]| {
+        let (mut sum, mut count) = (Overlap::default(), 0.0);
+        for i in of {
+            for j in others.iter().filter(|j| *j != i) {
+                let ((first, data), (other_first, other_data)) = (chances(*i, *j), chances(*j, *i));
+                // If the other's first frame arrives as well, both go on, and the data overlaps.
+                sum.one += first * (1.0 - other_first) + data * other_first;
+                sum.both += data * other_data;
+                count += 1.0;
+            }
+        }
+        if count > 0.0 { Overlap { one: sum.one / count, both: sum.both / count } } else { sum }
+    };
+    let table: Vec<Vec<Overlap>> =
+        members.iter().map(|(_, of)| members.iter().map(|(_, others)| between(of, others)).collect()).collect();
+    if table.iter().flatten().any(|c| c.one > 0.0) { table } else { Vec::new() }
+}
+
+/// Stations that hear each other; `hearing` for what survives an overlap.
+fn shared(channel: &Channel, stations: &[Station], hearing: Option<&Hearing>) -> Result<Shares, ContentionError> {
     check_channel(channel)?;
     if stations.is_empty() {
         return Err(ContentionError::NoStations);
@@ -450,13 +498,17 @@ pub fn saturated(channel: &Channel, stations: &[Station]) -> Result<Shares, Cont
     if lengths > KINDS_MAX {
         return Err(ContentionError::TooMany { count: lengths, what: "different frame lengths", most: KINDS_MAX });
     }
-    let solution = solve(&kinds, &times(channel));
+    let overlaps = hearing.map(|h| overlaps(&members, h)).unwrap_or_default();
+    let heard = hearing.and_then(|h| h.heard).unwrap_or(channel.heard);
+    let solution = solve_with(&kinds, &Times { heard, ..times(channel) }, &overlaps);
     let beacon = beacon_share(channel);
     let beacon_air = channel.beacons.map_or(0.0, |b| b.airtime.0 / b.interval.0);
     // Mean time for each kind's successes and for all collisions, a round.
     let held: Vec<f64> = members.iter().zip(&solution.kinds).map(|((s, _), rates)| held(s, rates, sifs)).collect();
     let lost: f64 = solution.collisions.iter().map(|(length, number)| length * number).sum();
-    let round = solution.idle + held.iter().sum::<f64>() + lost;
+    // Of successes that overlap, the time counts once.
+    let taken: f64 = held.iter().zip(&solution.kinds).map(|(h, rates)| h * rates.rounds).sum();
+    let round = solution.idle + taken + lost;
     if !(round.is_finite() && round > 0.0) {
         return Err(ContentionError::Unsettled);
     }
@@ -494,4 +546,28 @@ pub fn saturated(channel: &Channel, stations: &[Station]) -> Result<Shares, Cont
         residual: solution.residual,
         converged: solution.residual <= fixed_point::TOLERANCE,
     })
+}
+
+/// How saturated stations share a channel of which each hears a part.
+///
+/// # Model
+/// If all hear each other, the rounds of [`saturated`], with the chances of [`Hearing::survives`] for frames that begin in one slot: means over each
+/// kind of stations, each overlapping frame by itself; of two frames that both arrive the time counts once.
+///
+/// Else stations that neither hear nor harm each other are taken apart, and each part that does not hear all of itself by a fixed point for each station; see the
+/// README's Model section. That is scaled by what the rounds say to the same stations if they heard all, over what the fixed point says to
+/// that, so that it meets the rounds where little is hidden. A sense that is one-sided is taken as mutual; [`Sense::Secondary`] as none.
+///
+/// # Validity
+/// A part with more than 40,000 sets of stations on the air at once, or with more than 256 stations, is refused.
+///
+/// # Errors
+/// As [`saturated`]; [`ContentionError::Hearing`] if the hearing has not the stations' number; [`ContentionError::TooMany`] beyond the validity.
+pub fn saturated_among(channel: &Channel, stations: &[Station], hearing: &Hearing) -> Result<Shares, ContentionError> {
+    let exchanges: Vec<usize> = stations.iter().map(|s| s.exchanges.len()).collect();
+    hearing.check(&exchanges)?;
+    if hearing.is_complete() {
+        return shared(channel, stations, Some(hearing));
+    }
+    among::in_parts(channel, stations, hearing)
 }

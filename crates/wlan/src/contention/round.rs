@@ -20,6 +20,8 @@ pub(super) struct Group<'a> {
     pub hazards: &'a [f64],
     /// True if its backoff was drawn at the end of the last busy period, false if it counts on.
     pub fresh: bool,
+    /// True if that was after a failure.
+    pub lost: bool,
     /// Share of its transmissions that are block ack requests.
     pub recovery: f64,
 }
@@ -47,7 +49,12 @@ impl Lengths {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Deeds {
     pub attempts: f64,
+    /// With those that others' frames overlapped in vain.
     pub successes: f64,
+    /// Chance that the round ends with its success; of several at once, each has its part.
+    pub ends: f64,
+    /// By group, expected others that were on the air in those ends: (with success, in vain).
+    pub beside: Vec<(f64, f64)>,
     /// Chance that the others have been silent up to before each own slot boundary.
     pub silent: Vec<f64>,
 }
@@ -92,9 +99,12 @@ pub(super) struct Outcome {
 /// Follows a round instant by instant.
 ///
 /// At each instant the groups whose slot boundaries fall on it may transmit: nobody (the round goes on), one station (success) or several (collision).
-pub(super) fn follow(groups: &[Group], lengths: &Lengths, slot: f64) -> Outcome {
+///
+/// `overlaps`: what survives others in the same slot; nothing if empty.
+pub(super) fn follow(groups: &[Group], lengths: &Lengths, slot: f64, overlaps: &[Vec<Overlap>]) -> Outcome {
+    let beside = if overlaps.is_empty() { Vec::new() } else { vec![(0.0, 0.0); groups.len()] };
     let mut out = Outcome {
-        deeds: vec![Deeds::default(); groups.len()],
+        deeds: vec![Deeds { beside, ..Deeds::default() }; groups.len()],
         collision: vec![0.0; lengths.count],
         participants: vec![vec![(0.0, 0.0); groups.len()]; lengths.count],
         idle: 0.0,
@@ -129,11 +139,13 @@ pub(super) fn follow(groups: &[Group], lengths: &Lengths, slot: f64) -> Outcome 
             index[g] += 1;
         }
         let quiet: f64 = here.iter().map(|(_, m)| m.silent(1.0)).product();
+        let without = (!overlaps.is_empty()).then(|| (out.collision.clone(), out.participants.clone()));
         let mut alone = vec![0.0; lengths.count];
         for &(g, members) in &here {
             let success = survival * quiet * members.odds(1.0, 1.0);
             out.deeds[g].attempts += survival * (members.whole + members.part) * members.chance;
             out.deeds[g].successes += success;
+            out.deeds[g].ends += success;
             let mut below = 0.0;
             for (l, lone) in alone.iter_mut().enumerate() {
                 let exact = shares[g][l] - below;
@@ -161,6 +173,18 @@ pub(super) fn follow(groups: &[Group], lengths: &Lengths, slot: f64) -> Outcome 
                 *earlier = all;
             }
         }
+        if let Some((collision, participants)) = without {
+            let before: f64 = collision.iter().sum();
+            let collided = out.collision.iter().sum::<f64>() - before;
+            let survived = captured(groups, &here, survival, quiet, overlaps, &mut out.deeds);
+            let kept = if collided > 0.0 { (1.0 - survived / collided).clamp(0.0, 1.0) } else { 0.0 };
+            for (now, old) in out.collision.iter_mut().zip(&collision) {
+                *now = old + kept * (*now - old);
+            }
+            for (now, old) in out.participants.iter_mut().flatten().zip(participants.iter().flatten()) {
+                *now = (old.0 + kept * (now.0 - old.0), old.1 + kept * (now.1 - old.1));
+            }
+        }
         for (g, other) in others.iter_mut().enumerate() {
             // Without the member that looks on: one of the whole ones, or the one that may be there.
             let own = here
@@ -178,4 +202,53 @@ pub(super) fn follow(groups: &[Group], lengths: &Lengths, slot: f64) -> Outcome 
         }
     }
     out
+}
+
+/// What becomes of a frame if one of another kind begins in the same slot, as means over pairs of stations.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Overlap {
+    /// Chance that it arrives.
+    pub one: f64,
+    /// Chance that both arrive.
+    pub both: f64,
+}
+
+/// Adds what arrives at one instant although others begin with it; returns the chance that the round ends so.
+///
+/// A frame arrives if it survives each of the others, taken one by one. Of two that both arrive, each has half of the end.
+fn captured(
+    groups: &[Group],
+    here: &[(usize, Members)],
+    survival: f64,
+    quiet: f64,
+    overlaps: &[Vec<Overlap>],
+    deeds: &mut [Deeds],
+) -> f64 {
+    let overlap = |g: usize, o: usize| {
+        let kind = |i: usize| groups.get(i).map_or(usize::MAX, |group| group.kind);
+        overlaps.get(kind(g)).and_then(|row| row.get(kind(o))).copied().unwrap_or_default()
+    };
+    let mut total = 0.0;
+    for &(g, members) in here {
+        let thinned: f64 = here.iter().map(|&(o, m)| m.silent(1.0 - overlap(g, o).one)).product();
+        let arrives = survival * thinned * members.odds(1.0, 1.0 - overlap(g, g).one);
+        let extra = (arrives - survival * quiet * members.odds(1.0, 1.0)).max(0.0);
+        // Expected others that transmit.
+        let others = |o: usize, m: &Members| (m.whole + m.part - if o == g { 1.0 } else { 0.0 }).max(0.0) * m.chance;
+        let all: f64 = here.iter().map(|(o, m)| others(*o, m) * overlap(g, *o).one).sum();
+        let (true, Some(deed)) = (extra > 0.0 && all > 0.0, deeds.get_mut(g)) else { continue };
+        let both: f64 = here.iter().map(|(o, m)| others(*o, m) * overlap(g, *o).both).sum::<f64>() / all;
+        deed.successes += extra;
+        deed.ends += extra * (1.0 - 0.5 * both);
+        total += extra * (1.0 - 0.5 * both);
+        for (o, m) in here {
+            let Overlap { one, both } = overlap(g, *o);
+            let part = extra * others(*o, m) / all;
+            if let Some(beside) = deed.beside.get_mut(*o) {
+                beside.0 += 0.5 * part * both;
+                beside.1 += part * (one - both).max(0.0);
+            }
+        }
+    }
+    total
 }

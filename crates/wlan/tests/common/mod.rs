@@ -2,6 +2,7 @@
 
 #![allow(dead_code, reason = "each test file uses a part")]
 
+pub mod among;
 pub mod cases;
 pub mod mixes;
 pub mod queues;

@@ -5,9 +5,13 @@
 use wlan::contention::{Channel, Countdown, Station};
 
 /// SplitMix64 (public domain algorithm by S. Vigna).
-struct Random(u64);
+pub struct Random(u64);
 
 impl Random {
+    pub fn new(seed: u64) -> Self {
+        Self(seed)
+    }
+
     fn next(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
@@ -16,11 +20,11 @@ impl Random {
         z ^ (z >> 31)
     }
 
-    fn unit(&mut self) -> f64 {
+    pub fn unit(&mut self) -> f64 {
         (self.next() >> 11) as f64 / (1_u64 << 53) as f64
     }
 
-    fn up_to(&mut self, most: u32) -> u32 {
+    pub fn up_to(&mut self, most: u32) -> u32 {
         (self.next() % (u64::from(most) + 1)) as u32
     }
 

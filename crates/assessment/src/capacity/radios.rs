@@ -1,0 +1,178 @@
+//! What the radios of a design are set to, where they go when radar is heard, and which channel small things should use.
+
+use findings::Id;
+use household::ThingRadio;
+use network::{Design, Medium, RadioSetting};
+use radio_profile::Band;
+use site::Site;
+use traffic::hour::BusyHour;
+use units::{Db, Dbm, Seconds};
+use wlan::{ApInput, Joined, LowPowerEnd, LowPowerRadio, Role, WifiUse};
+
+use super::data::{FallbackRadio, PlannedRadio, RadioPlan, ThingChannel};
+use crate::gains::Gains;
+use crate::home::Home;
+use crate::links::SetRadio;
+
+/// A message of a thing [octets]: a reading with its headers (common practice, no source).
+const MESSAGE_OCTETS: u32 = 60;
+
+/// Time of one Wi-Fi frame or burst in the busy hour, as a thing meets it (generic figure).
+const BURST: Seconds = Seconds(1.5e-3);
+
+/// The radios of a design, and the channels of small things.
+pub(crate) fn radio_plan(
+    home: &Home,
+    gains: &Gains,
+    design: &Design,
+    radios: &[SetRadio],
+    heard: &Site,
+    hour: &BusyHour,
+) -> RadioPlan {
+    let fallbacks = fallbacks(home, gains, design, radios, heard);
+    let planned = design.radios.iter().map(|setting| {
+        let channel = wlan::channel_at(setting.band, setting.centre, setting.width);
+        let limits = wlan::limits(&home.site.country, setting.band, setting.centre, setting.width, Role::AccessPoint);
+        let limits = limits.ok();
+        let fallback = fallbacks.iter().find(|f| f.part == setting.part && f.band == setting.band);
+        PlannedRadio {
+            part: setting.part.clone(),
+            band: setting.band,
+            channel: channel.map(|c| c.number),
+            centre: setting.centre,
+            width: setting.width,
+            eirp: setting.eirp,
+            eirp_limit: limits.as_ref().map(|l| l.eirp_max),
+            radar: limits.as_ref().is_some_and(|l| l.dfs.is_some()),
+            rule: limits.map(|l| l.rule),
+            fallback: fallback.map(|f| FallbackRadio {
+                channel: f.to.as_ref().and_then(|s| wlan::channel_at(s.band, s.centre, s.width)).map(|c| c.number),
+                width: f.to.as_ref().map(|s| s.width),
+                eirp: f.to.as_ref().map(|s| s.eirp),
+                silence: f.silence,
+                why: f.why.clone(),
+            }),
+        }
+    });
+    let radios_of_design = planned.collect();
+    let (thing_channels, thing_channel_now, thing_channel_advice) = thing_channels(home, gains, radios, heard, hour);
+    RadioPlan { radios: radios_of_design, thing_channels, thing_channel_now, thing_channel_advice }
+}
+
+/// Where each radio on a radar channel goes.
+fn fallbacks(
+    home: &Home,
+    gains: &Gains,
+    design: &Design,
+    radios: &[SetRadio],
+    heard: &Site,
+) -> Vec<wlan::Fallback> {
+    let mut parts: Vec<&SetRadio> = Vec::new();
+    for radio in radios {
+        if parts.iter().all(|p| p.placed.id != radio.placed.id) {
+            parts.push(radio);
+        }
+    }
+    let profile = |radio: &SetRadio| home.catalog.get(&radio.placed.part).and_then(|p| p.radio.as_ref());
+    let known: Vec<_> = parts.iter().filter_map(|p| Some((*p, profile(p)?))).collect();
+    let inputs: Vec<ApInput> =
+        known.iter().map(|(p, radio)| ApInput { part: p.placed.id.clone(), radio }).collect();
+    let place = |id: &Id| known.iter().position(|(p, _)| &p.placed.id == id);
+    let joined: Vec<Joined> = design
+        .links
+        .iter()
+        .filter_map(|link| match link.medium {
+            Medium::Radio { band } => Some(Joined { a: place(&link.from)?, b: place(&link.to)?, band }),
+            _ => None,
+        })
+        .collect();
+    let coupling = |a: usize, b: usize, band: Band| match (known.get(a), known.get(b)) {
+        (Some((a, _)), Some((b, _))) => gains.at_carrier(a.placed.at, b.placed.at, band),
+        _ => Db(f64::NAN),
+    };
+    let settings: Vec<RadioSetting> = radios.iter().map(|r| r.setting.clone()).collect();
+    wlan::fallbacks(&settings, &inputs, &joined, &coupling, heard, None)
+}
+
+/// The channels of IEEE 802.15.4 for the weakest link of the home's networks of things, best first; the one in use; and what to do.
+fn thing_channels(
+    home: &Home,
+    gains: &Gains,
+    radios: &[SetRadio],
+    heard: &Site,
+    hour: &BusyHour,
+) -> (Vec<ThingChannel>, Option<u8>, Option<String>) {
+    let none = (Vec::new(), None, None);
+    let networks = || home.household.thing_networks.iter().filter(|n| n.radio == ThingRadio::Ieee802154);
+    let Some(network) = networks().next() else { return none };
+    let place = |id: &Id| home.household.devices.iter().find(|d| &d.id == id).and_then(|d| home.device_place(d));
+    let Some(hub) = place(&network.hub) else { return none };
+    let ends = (LowPowerEnd::battery(LowPowerRadio::Ieee802154), LowPowerEnd::hub(LowPowerRadio::Ieee802154));
+    let levels = network.devices.iter().filter_map(&place);
+    let levels = levels.map(|at| wlan::low_power_level(&ends.0, &ends.1, gains.at_carrier(at, hub, Band::Ghz2)));
+    let level = levels.fold(Dbm(f64::INFINITY), Dbm::min);
+    if !level.is_finite() {
+        return none;
+    }
+    // What the hub hears of Wi-Fi in 2.4 GHz: the home's own in its busy hour, and the neighbours'.
+    let mut wifi: Vec<WifiUse> = Vec::new();
+    for radio in radios.iter().filter(|r| r.setting.band == Band::Ghz2) {
+        let of = |c: &&traffic::hour::ChannelHour| c.part == radio.placed.id && c.band == Band::Ghz2;
+        let used = hour.channels.iter().find(of).map_or(0.0, |c| c.own.poor + c.collided.poor + c.beacons);
+        let level = radio.setting.eirp + gains.between(&radio.from, hub, radio.setting);
+        let (centre, width) = (radio.setting.centre, radio.setting.width);
+        wifi.push(WifiUse { centre, width, level, airtime: used.clamp(0.0, 1.0), burst: BURST });
+    }
+    for neighbour in heard.neighbours.iter().filter(|n| n.centre.ghz() < 3.0) {
+        let airtime = neighbour.load.unwrap_or(wlan::ASSUMED_NEIGHBOUR_LOAD).clamp(0.0, 1.0);
+        let (centre, width, level) = (neighbour.centre, neighbour.width, neighbour.level);
+        wifi.push(WifiUse { centre, width, level, airtime, burst: BURST });
+    }
+    let Ok(ranked) = wlan::rank_channels(level, ends.1.sensitivity, &wifi, MESSAGE_OCTETS) else { return none };
+    let channels: Vec<ThingChannel> = ranked
+        .iter()
+        .map(|r| ThingChannel {
+            channel: r.channel.number,
+            success: r.delivery.delivered,
+            clear: !r.is_overlapped,
+        })
+        .collect();
+    let count: u32 = network.devices.iter().filter_map(|id| home.household.devices.iter().find(|d| &d.id == id)).map(|d| d.count).sum();
+    let advice = advice(network.channel, &channels, count);
+    (channels, network.channel, advice)
+}
+
+/// Least gain of delivered messages for which devices are joined anew (common practice, no source).
+const WORTH: f64 = 0.01;
+
+/// Time to join one device anew [min] (common practice, no source).
+const JOINING_MINUTES: u32 = 5;
+
+fn advice(now: Option<u8>, channels: &[ThingChannel], devices: u32) -> Option<String> {
+    let best = channels.first()?;
+    let percent = |share: f64| format!("{:.1} %", share * 100.0);
+    let Some(now) = now.and_then(|now| channels.iter().find(|c| c.channel == now)) else {
+        return Some(format!(
+            "Small things: channel {} of IEEE 802.15.4 delivers {} of messages beside this Wi-Fi; the channel in use is not known.",
+            best.channel,
+            percent(best.success)
+        ));
+    };
+    if best.success - now.success < WORTH {
+        return Some(format!(
+            "Small things: stay on channel {}, which delivers {}; the best, {}, delivers {}.",
+            now.channel,
+            percent(now.success),
+            best.channel,
+            percent(best.success)
+        ));
+    }
+    Some(format!(
+        "Small things: channel {} delivers {}, channel {} in use {}; moving means joining {devices} devices anew, about {} min.",
+        best.channel,
+        percent(best.success),
+        now.channel,
+        percent(now.success),
+        devices * JOINING_MINUTES
+    ))
+}

@@ -1,0 +1,328 @@
+//! The busy hour of a design, channel by channel and activity by activity.
+
+use assessment::Capacity;
+use household::ActivityKind;
+use network::LineQueue;
+use traffic::hour::{ActivityHour, Bottleneck, Carrier, Spread};
+use units::{BitsPerSecond, Seconds};
+
+use super::design::band_name;
+use super::number;
+use super::table::{Align, Table};
+use super::text::Page;
+
+const LEFT: Align = Align::Left;
+const RIGHT: Align = Align::Right;
+
+/// Whether a figure is in these tables already.
+pub fn tells(id: &str) -> bool {
+    let of_activities = ["goodput.", "delay", "met", "call-rating", "recording."];
+    of_activities.iter().any(|known| id == *known || (known.ends_with('.') && id.starts_with(known)))
+}
+
+/// Everything that a design carries in the busy hour.
+pub fn pages(page: &mut Page, capacity: &Capacity) {
+    let hour = &capacity.hour;
+    let when = hour.hour.map_or_else(String::new, |from| format!(", {from}:00 to {}:00", (from + 1) % 24));
+    page.heading(&format!("Busy hour{when}"));
+    page.paragraph(&format!(
+        "From {} sampled evenings. Two numbers are the median evening and one evening of twenty, which is no better.",
+        hour.evenings
+    ));
+    match &hour.bottleneck {
+        Some(full) => page.paragraph(&format!("Full first: {}.", bottleneck(full))),
+        None => page.paragraph("Nothing is done that could fill anything."),
+    }
+    channels(page, capacity);
+    activities(page, capacity);
+    uplinks_and_line(page, capacity);
+    recordings(page, capacity);
+    radio_plan(page, capacity);
+    joins(page, capacity);
+    things(page, capacity);
+}
+
+fn print(page: &mut Page, table: &Table) {
+    if !table.is_empty() {
+        table.lines(page.width()).iter().for_each(|line| page.line(line));
+    }
+}
+
+fn percent(share: f64) -> String {
+    number::plain(share * 100.0, None, None, "%", site::UnitSystem::Metric)
+}
+
+fn spread(spread: &Spread, write: impl Fn(f64) -> String) -> String {
+    let (median, poor) = (write(spread.median), write(spread.poor));
+    if median == poor { median } else { format!("{median}; {poor}") }
+}
+
+fn maybe(value: Option<&Spread>, write: impl Fn(f64) -> String) -> String {
+    value.map_or_else(String::new, |s| spread(s, write))
+}
+
+/// What is full, in words.
+pub fn bottleneck(full: &Bottleneck) -> String {
+    let band = full.band.map_or_else(String::new, |b| format!(" in {}", band_name(b)));
+    let what = match full.carrier {
+        Carrier::Link => format!("the link of {}{band}", full.subject),
+        Carrier::Channel => format!("the channel of {}{band}", full.subject),
+        Carrier::RadioUplink => format!("the radio uplink of {}{band}", full.subject),
+        Carrier::Cable => format!("the cable to {}", full.subject),
+        Carrier::LineDown => format!("the line {} towards the home", full.subject),
+        Carrier::LineUp => format!("the line {} from the home", full.subject),
+        Carrier::Delay => format!("waiting at {}{band}", full.subject),
+    };
+    if full.load.is_finite() {
+        format!("{what}, {} in use in one evening of twenty; {} should be", percent(full.load), percent(full.limit))
+    } else {
+        what
+    }
+}
+
+fn channels(page: &mut Page, capacity: &Capacity) {
+    page.subheading("Channels, shares of their time");
+    let columns = [
+        ("part", LEFT),
+        ("band", RIGHT),
+        ("own", RIGHT),
+        ("collisions", RIGHT),
+        ("beacons", RIGHT),
+        ("neighbours", RIGHT),
+        ("busy", RIGHT),
+        ("limit", RIGHT),
+    ];
+    let mut table = Table::new(&columns);
+    for channel in &capacity.hour.channels {
+        table.row([
+            channel.part.to_string(),
+            band_name(channel.band).to_owned(),
+            spread(&channel.own, percent),
+            spread(&channel.collided, percent),
+            percent(channel.beacons),
+            percent(channel.neighbours),
+            spread(&channel.busy, percent),
+            percent(channel.limit),
+        ]);
+    }
+    print(page, &table);
+}
+
+fn both(down: BitsPerSecond, up: BitsPerSecond) -> String {
+    format!("{} / {}", number::rate(down.0), number::rate(up.0))
+}
+
+fn activities(page: &mut Page, capacity: &Capacity) {
+    page.subheading("What is done, towards the device / from it");
+    let columns = [
+        ("what", LEFT),
+        ("needs", RIGHT),
+        ("gets down", RIGHT),
+        ("gets up", RIGHT),
+        ("delay", RIGHT),
+        ("call", RIGHT),
+        ("met", RIGHT),
+        ("held back by", LEFT),
+    ];
+    let mut table = Table::new(&columns);
+    for done in &capacity.hour.activities {
+        let what = if done.id == done.device {
+            done.id.to_string()
+        } else {
+            format!("{} on {}", done.id, done.device)
+        };
+        table.row([
+            what,
+            both(done.needs_down, done.needs_up),
+            maybe(done.down.as_ref(), number::rate),
+            maybe(done.up.as_ref(), number::rate),
+            maybe(done.delay.as_ref(), number::duration),
+            call(done),
+            done.met.map_or_else(|| "never done".to_owned(), percent),
+            done.held_back_by.as_ref().map_or_else(String::new, bottleneck),
+        ]);
+    }
+    print(page, &table);
+}
+
+/// The rating of a call: ITU-T G.107's R.
+fn call(done: &ActivityHour) -> String {
+    let is_call = matches!(done.kind, ActivityKind::VideoCall | ActivityKind::VoiceCall);
+    if is_call { maybe(done.rating.as_ref(), |r| format!("R {r:.0}")) } else { String::new() }
+}
+
+fn uplinks_and_line(page: &mut Page, capacity: &Capacity) {
+    if !capacity.hour.uplinks.is_empty() {
+        page.subheading("Ways between parts, towards the far part / from it");
+        let mut table =
+            Table::new(&[("to", LEFT), ("from", LEFT), ("carries", RIGHT), ("in use down", RIGHT), ("up", RIGHT)]);
+        for way in &capacity.hour.uplinks {
+            table.row([
+                way.part.to_string(),
+                way.parent.to_string(),
+                both(way.rate_down, way.rate_up),
+                spread(&way.down, percent),
+                spread(&way.up, percent),
+            ]);
+        }
+        print(page, &table);
+    }
+    let Some(line) = &capacity.hour.line else { return };
+    page.subheading(&format!("The line `{}`", line.line));
+    let mut table = Table::new(&[
+        ("way", LEFT),
+        ("rate", RIGHT),
+        ("in use", RIGHT),
+        ("wait, plain queue", RIGHT),
+        ("wait, fair queue", RIGHT),
+        ("suffices", RIGHT),
+    ]);
+    let enough = |rate: Option<BitsPerSecond>| rate.map_or_else(|| "none".to_owned(), |r| number::rate(r.0));
+    table.row([
+        "towards the home".to_owned(),
+        number::rate(line.rate_down.0),
+        spread(&line.down, percent),
+        spread(&line.wait_plain_down, number::duration),
+        spread(&line.wait_fair_down, number::duration),
+        enough(line.suffices.down),
+    ]);
+    table.row([
+        "from the home".to_owned(),
+        number::rate(line.rate_up.0),
+        spread(&line.up, percent),
+        spread(&line.wait_plain, number::duration),
+        spread(&line.wait_fair, number::duration),
+        enough(line.suffices.up),
+    ]);
+    print(page, &table);
+    page.item(&match line.queue {
+        LineQueue::Plain => "The design has a plain queue before the line.".to_owned(),
+        LineQueue::Fair { share } => {
+            format!("The design has a fair queue that controls delay, at {} of the line's rate.", percent(share))
+        }
+    });
+}
+
+fn recordings(page: &mut Page, capacity: &Capacity) {
+    if capacity.hour.recordings.is_empty() {
+        return;
+    }
+    page.subheading("Recordings");
+    let mut table = Table::new(&[
+        ("camera", LEFT),
+        ("kept on", LEFT),
+        ("a day", RIGHT),
+        ("wanted", RIGHT),
+        ("needs", RIGHT),
+        ("has", RIGHT),
+        ("keeps", RIGHT),
+    ]);
+    let unknown = || "unknown".to_owned();
+    let octets = |octets: f64| format!("{:.0} GB", octets / 1e9);
+    let time = |time: &Seconds| number::duration(time.0);
+    for recording in &capacity.hour.recordings {
+        let store = recording.store.as_ref();
+        table.row([
+            format!("{} × {}", recording.cameras, recording.device),
+            store.map_or_else(|| "over the line".to_owned(), ToString::to_string),
+            octets(recording.octets_a_day),
+            time(&recording.wanted),
+            octets(recording.needed_octets),
+            recording.has_octets.map_or_else(unknown, octets),
+            recording.keeps.as_ref().map_or_else(unknown, time),
+        ]);
+    }
+    print(page, &table);
+}
+
+fn radio_plan(page: &mut Page, capacity: &Capacity) {
+    let plan = &capacity.radio_plan;
+    if plan.radios.is_empty() {
+        return;
+    }
+    page.subheading("Channels and powers");
+    let mut table = Table::new(&[
+        ("part", LEFT),
+        ("band", RIGHT),
+        ("channel", RIGHT),
+        ("width", RIGHT),
+        ("radiates", RIGHT),
+        ("allowed", RIGHT),
+        ("when radar is heard", LEFT),
+    ]);
+    let dbm = |level: units::Dbm| format!("{:.0} dBm", level.0);
+    for radio in &plan.radios {
+        let fallback = match (&radio.fallback, radio.radar) {
+            (Some(to), _) => {
+                let silence = number::duration(to.silence.0);
+                match to.channel {
+                    Some(channel) => format!("channel {channel}, silent for {silence}"),
+                    None => format!("no channel, silent for {silence}"),
+                }
+            }
+            (None, true) => "no channel is named".to_owned(),
+            (None, false) => "not on radar's channels".to_owned(),
+        };
+        table.row([
+            radio.part.to_string(),
+            band_name(radio.band).to_owned(),
+            radio.channel.map_or_else(|| "none".to_owned(), |c| c.to_string()),
+            format!("{:.0} MHz", radio.width.mhz()),
+            dbm(radio.eirp),
+            radio.eirp_limit.map_or_else(|| "unknown".to_owned(), dbm),
+            fallback,
+        ]);
+    }
+    print(page, &table);
+    if let Some(advice) = &plan.thing_channel_advice {
+        page.item(advice);
+    }
+}
+
+fn joins(page: &mut Page, capacity: &Capacity) {
+    let several = capacity.joins.iter().any(|join| join.next.is_some());
+    if !several {
+        return;
+    }
+    page.subheading("Which access point devices join");
+    let mut table = Table::new(&[
+        ("device", LEFT),
+        ("joins", LEFT),
+        ("band", RIGHT),
+        ("level", RIGHT),
+        ("next", LEFT),
+        ("ahead by", RIGHT),
+        ("elsewhere", RIGHT),
+    ]);
+    for join in &capacity.joins {
+        table.row([
+            join.device.to_string(),
+            join.part.as_ref().map_or_else(|| "none".to_owned(), ToString::to_string),
+            join.band.map_or_else(String::new, |b| band_name(b).to_owned()),
+            join.level.map_or_else(String::new, |l| format!("{:.0} dBm", l.0)),
+            join.next.as_ref().map_or_else(String::new, ToString::to_string),
+            join.margin.map_or_else(String::new, |m| format!("{:.0} dB", m.0)),
+            join.elsewhere.map_or_else(String::new, percent),
+        ]);
+    }
+    print(page, &table);
+}
+
+fn things(page: &mut Page, capacity: &Capacity) {
+    if capacity.things.is_empty() {
+        return;
+    }
+    page.subheading("Small things and their hubs");
+    let mut table =
+        Table::new(&[("network", LEFT), ("device", LEFT), ("path", RIGHT), ("in hand", RIGHT), ("reliable", RIGHT)]);
+    for thing in &capacity.things {
+        table.row([
+            thing.network.to_string(),
+            thing.device.to_string(),
+            format!("{:.0} dB", thing.gain.0),
+            format!("{:.0} dB", thing.margin.0),
+            percent(thing.reliability),
+        ]);
+    }
+    print(page, &table);
+}
