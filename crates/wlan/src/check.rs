@@ -7,7 +7,7 @@ use serde_json::json;
 use site::Site;
 use units::{Db, Hertz};
 
-use crate::plan::{HOLD_BACK_LEVEL, neighbours_load};
+use crate::plan_share::{Air, HOLD_BACK_LEVEL};
 use crate::{Channel, Limits, RegulationError, Role, channel_at, channels, limits, widest_mhz};
 
 fn regulation() -> Source {
@@ -223,7 +223,7 @@ fn beyond_radio(setting: &RadioSetting, profile: Option<&RadioProfile>, findings
 }
 
 fn too_wide(design: &Design, idx: usize, site: &Site, channel: &Channel, findings: &mut Vec<Finding>) {
-    let left = |c: &Channel| f64::from(c.width_mhz) / (1.0 + neighbours_load(site, c));
+    let left = |c: &Channel| f64::from(c.width_mhz) / Air::of(site, c).contention(0.0);
     let (low, high) = channel.edges_mhz();
     let inside = |c: &Channel| {
         let (a, b) = c.edges_mhz();

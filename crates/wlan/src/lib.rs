@@ -7,7 +7,8 @@
 //! - [`goodput`], [`exchange`], [`Mode`], [`MacConfig`]: what one station alone on a channel carries
 //! - [`contention`]: how several stations share one channel
 //! - [`LinkModel`], [`budget`], [`required_gain`], [`End`], [`LinkBudget`]: both directions of a link, and the inverse
-//! - [`channel_plan`], [`plan_channels`], [`ApInput`], [`Joined`], [`ChannelPlan`]: channels, widths and powers of a home
+//! - [`plan_radios`], [`plan_channels`], [`channel_plan`], [`plan_objective`]: channels, widths and powers of a home
+//! - [`ApInput`], [`Joined`], [`PowerChoice`], [`balanced_eirp`], [`ChannelPlan`], [`BandOutcome`]: what goes into a plan and comes out
 //! - [`check`], [`check_overlaps`], [`RULES`]: what is wrong with the radios of a design
 
 mod availability;
@@ -17,7 +18,11 @@ pub mod contention;
 mod goodput;
 mod link;
 mod plan;
+mod plan_block;
+mod plan_choices;
+mod plan_power;
 mod plan_search;
+mod plan_share;
 mod rates;
 mod regulation;
 mod rules;
@@ -30,7 +35,11 @@ pub use link::{
     Direction, End, LinkBudget, LinkError, LinkModel, RequiredGain, STANDARD_NOISE_FIGURE, Step, budget,
     delivered_share, required_gain,
 };
-pub use plan::{ApInput, BandOutcome, ChannelPlan, Joined, PlanError, channel_plan, plan_channels};
+pub use plan::{
+    ApInput, BandOutcome, ChannelPlan, Joined, PlanError, channel_plan, plan_channels, plan_objective, plan_radios,
+};
+pub use plan_power::{PowerChoice, balanced_eirp};
+pub use plan_share::ASSUMED_NEIGHBOUR_LOAD;
 pub use rates::{
     GuardInterval, RateError, ResourceUnit, data_rate, highest_mcs, most_streams, resource_unit_rate, sensitivity,
     widest_mhz,
