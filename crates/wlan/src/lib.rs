@@ -9,17 +9,20 @@
 //! - [`LinkModel`], [`budget`], [`required_gain`], [`End`], [`LinkBudget`]: both directions of a link, and the inverse
 //! - [`plan_radios`], [`plan_channels`], [`channel_plan`], [`plan_objective`]: channels, widths and powers of a home
 //! - [`ApInput`], [`Joined`], [`PowerChoice`], [`balanced_eirp`], [`ChannelPlan`], [`BandOutcome`]: what goes into a plan and comes out
-//! - [`check`], [`check_overlaps`], [`RULES`]: what is wrong with the radios of a design
+//! - [`fallbacks`], [`Fallback`], [`with_fallback`]: where a radio goes when radar is heard
+//! - [`check`], [`check_heard`], [`check_air`], [`AirContext`], [`check_overlaps`], [`RULES`]: what is wrong with the radios of a design
 
 mod availability;
 mod channels;
 mod check;
+mod check_air;
 pub mod contention;
 mod goodput;
 mod link;
 mod plan;
 mod plan_block;
 mod plan_choices;
+mod plan_fallback;
 mod plan_power;
 mod plan_search;
 mod plan_share;
@@ -29,7 +32,8 @@ mod rules;
 
 pub use availability::{Availability, DfsRegion, availability};
 pub use channels::{Channel, all_channels, channel_at, channels};
-pub use check::{RULES, check, check_overlaps};
+pub use check::{RULES, check, check_heard, check_overlaps};
+pub use check_air::{AirContext, check_air};
 pub use goodput::{Exchange, MacConfig, Mode, exchange, goodput};
 pub use link::{
     Direction, End, LinkBudget, LinkError, LinkModel, RequiredGain, STANDARD_NOISE_FIGURE, Step, budget,
@@ -38,6 +42,7 @@ pub use link::{
 pub use plan::{
     ApInput, BandOutcome, ChannelPlan, Joined, PlanError, channel_plan, plan_channels, plan_objective, plan_radios,
 };
+pub use plan_fallback::{Fallback, fallbacks, with_fallback};
 pub use plan_power::{PowerChoice, balanced_eirp};
 pub use plan_share::ASSUMED_NEIGHBOUR_LOAD;
 pub use rates::{

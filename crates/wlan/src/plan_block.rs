@@ -62,10 +62,30 @@ struct Inner<'a> {
     candidates: &'a [&'a [usize]],
     /// Upper bound of the groups from a position on.
     open_bound: &'a [f64],
+    /// Lower and upper edge [MHz] if the block is even: see [`is_even`].
+    even: Option<(f64, f64)>,
     best: Vec<usize>,
     best_value: f64,
     budget: &'a mut u64,
     complete: bool,
+}
+
+/// True if a block falls into halves again and again, each as good as the other for every group: then halves in which nothing is yet can be swapped,
+/// and only the lower needs to be tried.
+pub(crate) fn is_even(lists: &[Vec<&Candidate>], (low, high): (f64, f64)) -> bool {
+    let halves = ((high - low) / 20.0).log2();
+    let same = |a: &Candidate, b: &Candidate| {
+        let members = a.members.iter().zip(&b.members);
+        a.air == b.air && members.into_iter().all(|(x, y)| x.eirp == y.eirp && x.worth.to_bits() == y.worth.to_bits())
+    };
+    (halves - halves.round()).abs() < 1e-9
+        && lists.iter().all(|list| {
+            let is_kept = |c: &&Candidate| {
+                let twins = list.iter().filter(|d| d.channel.width_mhz == c.channel.width_mhz && same(c, d)).count();
+                (twins as f64 * f64::from(c.channel.width_mhz) - (high - low)).abs() < 1e-9
+            };
+            list.iter().all(is_kept)
+        })
 }
 
 /// A partial plan. Contention is that of own access points, by member.
@@ -87,6 +107,7 @@ pub(crate) fn solve(
     set: &[usize],
     candidates: &[&[usize]],
     open_bound: &[f64],
+    even: Option<(f64, f64)>,
     budget: &mut u64,
 ) -> Solved {
     let mut start = State {
@@ -101,7 +122,7 @@ pub(crate) fn solve(
         start.open_value.push(list.iter().map(|idx| problem.alone(*group, *idx)).collect());
     }
     let (best, best_value) = (Vec::new(), f64::NEG_INFINITY);
-    let mut inner = Inner { problem, set, candidates, open_bound, best, best_value, budget, complete: true };
+    let mut inner = Inner { problem, set, candidates, open_bound, even, best, best_value, budget, complete: true };
     inner.descend(&start);
     Solved { value: inner.best_value, chosen: inner.best, complete: inner.complete }
 }
@@ -151,6 +172,7 @@ impl Inner<'_> {
         }
         let rest = self.rest(state, position + 1);
         let mut branches: Vec<(usize, f64)> = (0..self.candidates[position].len())
+            .filter(|k| self.is_first_of_twins(state, position, *k))
             .map(|k| {
                 let (group, idx) = self.at(position, k);
                 let placed: f64 = self.pressed(state, group, idx).1.iter().sum();
@@ -173,6 +195,29 @@ impl Inner<'_> {
             }
             self.descend(&next);
         }
+    }
+
+    /// False for a channel in the upper of two halves of an even block in which nothing is placed.
+    fn is_first_of_twins(&self, state: &State, position: usize, k: usize) -> bool {
+        let Some((mut low, mut high)) = self.even else { return true };
+        let (group, idx) = self.at(position, k);
+        let (from, to) = self.problem.candidate(group, idx).channel.edges_mhz();
+        let placed = state.chosen.iter().enumerate();
+        let placed: Vec<(f64, f64)> =
+            placed.map(|(at, chosen)| self.problem.candidate(self.set[at], *chosen).channel.edges_mhz()).collect();
+        while high - low > to - from + 1e-9 {
+            let middle = (low + high) / 2.0;
+            let is_touched = placed.iter().any(|(a, b)| *a < high && low < *b && b - a < high - low - 1e-9);
+            if from >= middle {
+                if !is_touched {
+                    return false;
+                }
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        true
     }
 
     /// The state with a candidate placed at the first open position.

@@ -3,14 +3,14 @@
 //! Channels that share no spectrum do not touch each other, so that a band falls into blocks (80 MHz in 5 GHz, 160 MHz in 6 GHz), and a plan is a
 //! way to deal the access points out to the blocks, with the best settings in each.
 
-use crate::plan_block::{PLAY, Problem, Solved, solve};
+use crate::plan_block::{PLAY, Problem, Solved, is_even, solve};
 use crate::plan_choices::Choices;
 
 /// Work of the search in one band: partial plans looked at, and each round of dealing out by its length.
 pub(crate) const MAX_NODES: u64 = 400_000;
 
 /// Combinations of sets and blocks that count as one partial plan.
-const STEPS_PER_NODE: u64 = 100;
+const STEPS_PER_NODE: u64 = 2_000;
 
 /// Most groups that are dealt out exactly: the work grows with 3 to their power.
 const EXACT_GROUPS: usize = 9;
@@ -116,6 +116,8 @@ struct Block {
     candidates: Vec<Vec<usize>>,
     /// Blocks of one kind have the same candidates but for the frequency.
     kind: usize,
+    /// Lower and upper edge [MHz] if its halves are alike.
+    even: Option<(f64, f64)>,
 }
 
 /// What is known of the sets of groups in a kind of block, by bits.
@@ -142,7 +144,8 @@ impl<'a> Deal<'a> {
                 deal.tables.push(deal.table(&candidates));
                 kinds.push(kind);
             }
-            deal.blocks.push(Block { candidates, kind: found });
+            let even = deal.even(&candidates);
+            deal.blocks.push(Block { candidates, kind: found, even });
         }
         deal
     }
@@ -167,6 +170,18 @@ impl<'a> Deal<'a> {
             inside.map(|(idx, _)| idx).collect()
         };
         spans.iter().map(|span| self.groups.iter().map(|g| within(span, g)).collect()).collect()
+    }
+
+    fn even(&self, candidates: &[Vec<usize>]) -> Option<(f64, f64)> {
+        let lists: Vec<Vec<_>> = self
+            .groups
+            .iter()
+            .zip(candidates)
+            .map(|(g, list)| list.iter().map(|idx| self.problem.candidate(*g, *idx)).collect())
+            .collect();
+        let edges = || lists.iter().flatten().map(|c| c.channel.edges_mhz());
+        let span = edges().fold((f64::INFINITY, f64::NEG_INFINITY), |s, e| (s.0.min(e.0), s.1.max(e.1)));
+        is_even(&lists, span).then_some(span)
     }
 
     fn kind_of(&self, candidates: &[Vec<usize>]) -> Vec<Vec<u64>> {
@@ -252,15 +267,31 @@ impl<'a> Deal<'a> {
         (value[all], sets)
     }
 
+    /// What to solve next of a set: the smallest of its parts that are not yet, since they bound the larger ones; at last the set itself.
+    fn open_parts(&self, kind: usize, set: usize) -> Vec<usize> {
+        let solved = &self.tables[kind].solved;
+        let mut parts = Vec::new();
+        let mut part = set;
+        while part > 0 {
+            if solved[part].is_none() {
+                parts.push(part);
+            }
+            part = (part - 1) & set;
+        }
+        let smallest = parts.iter().map(|p| p.count_ones()).min().unwrap_or(0);
+        parts.retain(|p| p.count_ones() == smallest);
+        parts
+    }
+
     fn solve(&mut self, block: usize, set: usize, budget: &mut u64) {
         let members: Vec<usize> = (0..self.groups.len()).filter(|g| set >> g & 1 == 1).collect();
-        let Block { candidates, kind } = &self.blocks[block];
+        let Block { candidates, kind, even } = &self.blocks[block];
         let table = &self.tables[*kind];
         let groups: Vec<usize> = members.iter().map(|g| self.groups[*g]).collect();
         let lists: Vec<&[usize]> = members.iter().map(|g| &candidates[*g][..]).collect();
         let from = |k: usize| members[k..].iter().fold(0, |bits, g| bits | 1 << g);
         let open_bound: Vec<f64> = (0..=members.len()).map(|k| table.upper[from(k)]).collect();
-        let mut found = solve(self.problem, &groups, &lists, &open_bound, budget);
+        let mut found = solve(self.problem, &groups, &lists, &open_bound, *even, budget);
         // Kept as positions in the block's lists, which blocks of one kind share.
         for (chosen, list) in found.chosen.iter_mut().zip(&lists) {
             *chosen = list.iter().position(|idx| idx == chosen).unwrap_or(0);
@@ -284,18 +315,23 @@ impl<'a> Deal<'a> {
             let mut value = 0.0;
             for (block, set) in sets.iter().enumerate().filter(|(_, set)| **set > 0) {
                 let kind = self.blocks[block].kind;
-                if self.tables[kind].solved[*set].is_none() {
+                // With no budget left one plan is finished all the same.
+                let open = if *budget > 0 { self.open_parts(kind, *set) } else { vec![*set] };
+                for part in
+                    open.into_iter().filter(|part| self.tables[kind].solved[*part].is_none()).collect::<Vec<_>>()
+                {
                     fresh = true;
-                    self.solve(block, *set, budget);
+                    self.solve(block, part, budget);
                 }
                 value += self.tables[kind].solved[*set].as_ref().map_or(f64::NEG_INFINITY, |s| s.value);
             }
             if value > incumbent.0 + PLAY {
                 incumbent = (value, self.plan(&sets));
             }
+            let is_last = *budget == 0 && value > f64::NEG_INFINITY;
             *budget = budget.saturating_sub(1 + steps / STEPS_PER_NODE);
             // Nothing new: what is left open was given up for want of budget.
-            if incumbent.0 >= bound - PLAY || !fresh || *budget == 0 {
+            if incumbent.0 >= bound - PLAY || !fresh || is_last {
                 return (incumbent.1, bound);
             }
         }
