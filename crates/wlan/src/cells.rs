@@ -8,7 +8,7 @@ use units::{Db, Dbm, Hertz};
 
 use crate::check::replace_setting;
 use crate::link::{Direction, LinkModel};
-use crate::plan::HOLD_BACK_LEVEL;
+use crate::plan_share::HOLD_BACK_LEVEL;
 
 /// Share of the covered places that should hear a second access point, so that a device can change over without a gap: 15 to 20 %, the lower end.
 /// Common practice, no source.
@@ -30,8 +30,8 @@ pub const LITTLE_OVERLAP: Rule = Rule {
     cite: Source::common_practice,
 };
 /// An access point that only adds contention.
-pub const TOO_MANY_ACCESS_POINTS: Rule = Rule {
-    id: "wlan.too-many-access-points",
+pub const NOT_NEEDED: Rule = Rule {
+    id: "wlan.access-point-not-needed",
     severity: Severity::Risk,
     summary: "Own access points share a channel at many places, and one of them is not needed for coverage",
     limit: "20 % of the covered places",
@@ -167,11 +167,8 @@ pub fn check_cells(design: &Design, band: Band, cells: &Cells) -> Vec<Finding> {
         );
         let mut subjects = vec![id.clone()];
         subjects.extend(everyone().into_iter().filter(|other| other != id));
-        let finding = Finding::of(&TOO_MANY_ACCESS_POINTS, subjects, message).against(
-            cells.shared * 100.0,
-            SHARED_MOST * 100.0,
-            "%",
-        );
+        let finding =
+            Finding::of(&NOT_NEEDED, subjects, message).against(cells.shared * 100.0, SHARED_MOST * 100.0, "%");
         let left: Vec<RadioSetting> =
             design.radios.iter().filter(|s| !(&s.part == id && s.band == band)).cloned().collect();
         let is_set = left.len() < design.radios.len();

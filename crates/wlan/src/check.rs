@@ -5,13 +5,14 @@ use network::{Design, Medium, RadioSetting};
 use radio_profile::{Band, RadioProfile};
 use serde_json::json;
 use site::Site;
-use units::{Db, Hertz};
+use units::{Db, Dbm, Hertz};
 
 use crate::beacons::BEACON_AIRTIME;
-use crate::cells::{LITTLE_OVERLAP, POWER_UNBALANCED, TOO_MANY_ACCESS_POINTS};
+use crate::cells::{LITTLE_OVERLAP, NOT_NEEDED, POWER_UNBALANCED};
 use crate::coexistence::LOW_POWER_OVERLAP;
-use crate::plan::{HOLD_BACK_LEVEL, neighbours_load};
-use crate::{Channel, Limits, RegulationError, Role, channel_at, channels, limits, widest_mhz};
+use crate::plan_fallback::{fallbacks, with_fallback};
+use crate::plan_share::{Air, HOLD_BACK_LEVEL, in_20_mhz};
+use crate::{ApInput, Channel, Joined, Limits, RegulationError, Role, channel_at, channels, limits, widest_mhz};
 
 fn regulation() -> Source {
     Source::regulation("the country's rule, named in the finding")
@@ -107,9 +108,12 @@ pub const RULES: &[Rule] = &[
     TOO_WIDE,
     BEACON_AIRTIME,
     LITTLE_OVERLAP,
-    TOO_MANY_ACCESS_POINTS,
+    NOT_NEEDED,
     POWER_UNBALANCED,
     LOW_POWER_OVERLAP,
+    crate::check_air::CROWDED,
+    crate::check_air::TOO_MANY,
+    crate::check_air::TOO_MUCH_POWER,
 ];
 
 /// A decibel figure is compared with this much play, for figures rounded to a tenth.
@@ -120,6 +124,17 @@ const PLAY_DB: f64 = 0.05;
 /// `radio` gives the radio of a placed part, by its id in the design.
 #[must_use]
 pub fn check<'a>(design: &Design, site: &Site, radio: &dyn Fn(&Id) -> Option<&'a RadioProfile>) -> Vec<Finding> {
+    check_heard(design, site, &|_| None, radio)
+}
+
+/// As [`check`], with the neighbours as each part hears them where that is known.
+#[must_use]
+pub fn check_heard<'a>(
+    design: &Design,
+    site: &Site,
+    heard_at: &dyn Fn(&Id) -> Option<Site>,
+    radio: &dyn Fn(&Id) -> Option<&'a RadioProfile>,
+) -> Vec<Finding> {
     let mut findings = Vec::new();
     let mut radar: Vec<(&RadioSetting, bool)> = Vec::new();
     let mut country_said = false;
@@ -156,21 +171,68 @@ pub fn check<'a>(design: &Design, site: &Site, radio: &dyn Fn(&Id) -> Option<&'a
             }
         }
         if let Some(channel) = channel_at(band, setting.centre, setting.width) {
-            too_wide(design, idx, site, &channel, &mut findings);
+            let heard = heard_at(&setting.part);
+            too_wide(design, idx, heard.as_ref().unwrap_or(site), &channel, &mut findings);
         }
     }
     if !radar.is_empty() && radar.iter().all(|(_, closed)| *closed) {
-        let mut subjects: Vec<Id> = radar.iter().map(|(s, _)| s.part.clone()).collect();
-        subjects.dedup();
-        let num = radar.len() as f64;
-        let message = format!(
-            "all {} radios above 2.4 GHz are on channels that radar can close for 30 min, with 1 min or more of silence before the next",
-            radar.len()
-        );
-        let finding = Finding::of(&RADAR_ONLY_PLAN, subjects, message).against(num, num - 1.0, "radios");
-        findings.push(finding.remedy("move one radio to a channel without radar detection", vec![]));
+        radar_only(design, site, radio, &radar, &mut findings);
     }
     findings
+}
+
+/// Joins of a design's radio links between parts of a list.
+fn joins(design: &Design, aps: &[ApInput]) -> Vec<Joined> {
+    let place = |id: &Id| aps.iter().position(|ap| ap.part == *id);
+    let join = |link: &network::Link| match link.medium {
+        Medium::Radio { band } => Some(Joined { a: place(&link.from)?, b: place(&link.to)?, band }),
+        _ => None,
+    };
+    design.links.iter().filter_map(join).filter(|j| j.a != j.b).collect()
+}
+
+/// Every fast radio can be closed: the fallback that costs the plan least is the remedy. Couplings are not known here and count in full.
+fn radar_only<'a>(
+    design: &Design,
+    site: &Site,
+    radio: &dyn Fn(&Id) -> Option<&'a RadioProfile>,
+    radar: &[(&RadioSetting, bool)],
+    findings: &mut Vec<Finding>,
+) {
+    let mut subjects: Vec<Id> = radar.iter().map(|(s, _)| s.part.clone()).collect();
+    subjects.dedup();
+    let mut aps: Vec<ApInput> = Vec::new();
+    for (setting, _) in radar {
+        let known = aps.iter().any(|ap| ap.part == setting.part);
+        if let (false, Some(radio)) = (known, radio(&setting.part)) {
+            aps.push(ApInput { part: setting.part.clone(), radio });
+        }
+    }
+    let joined = joins(design, &aps);
+    let all = fallbacks(&design.radios, &aps, &joined, &|_, _, _| Db(f64::NAN), site, None);
+    let best = all.iter().filter(|f| f.to.is_some()).max_by(|a, b| a.change.total_cmp(&b.change));
+    let num = radar.len() as f64;
+    let message = format!(
+        "all {} radios above 2.4 GHz are on channels that radar can close for 30 min, with 1 min or more of silence before the next",
+        radar.len()
+    );
+    let finding = Finding::of(&RADAR_ONLY_PLAN, subjects, message).against(num, num - 1.0, "radios");
+    findings.push(match best {
+        Some(fallback) => {
+            let radios = with_fallback(&design.radios, &all, &fallback.part, fallback.band);
+            let moved = 1 + fallback.together.len();
+            let text = format!(
+                "move `{}` in {} GHz: {}; {} of {} radios then wait for radar",
+                fallback.part,
+                fallback.band.label(),
+                fallback.why,
+                radar.len().saturating_sub(moved),
+                radar.len()
+            );
+            finding.remedy(text, vec![Edit::set(format!("designs/{}/radios", design.id), json!(radios))])
+        }
+        None => finding.remedy("move one radio to a channel without radar detection", vec![]),
+    });
 }
 
 /// An edit that replaces one radio setting; settings have no ids, so that the list is replaced.
@@ -231,17 +293,24 @@ fn beyond_radio(setting: &RadioSetting, profile: Option<&RadioProfile>, findings
 }
 
 fn too_wide(design: &Design, idx: usize, site: &Site, channel: &Channel, findings: &mut Vec<Finding>) {
-    let left = |c: &Channel| f64::from(c.width_mhz) / (1.0 + neighbours_load(site, c));
+    let left = |c: &Channel| f64::from(c.width_mhz) / Air::of(site, c).contention(0.0);
     let (low, high) = channel.edges_mhz();
     let inside = |c: &Channel| {
         let (a, b) = c.edges_mhz();
         a >= low && b <= high
     };
     let narrower = [160, 80, 40, 20].into_iter().filter(|w| *w < channel.width_mhz);
+    // A part that is known not to be allowed is no remedy; one whose limit is unknown is as the whole.
+    let most = |c: &Channel| match limits(&site.country, c.band, c.centre(), c.width(), Role::AccessPoint) {
+        Ok(limits) => Some(limits.eirp_max.0),
+        Err(RegulationError::NotAllowed { .. }) => None,
+        Err(_) => Some(f64::INFINITY),
+    };
     let parts = narrower.flat_map(|w| channels(channel.band, w)).filter(inside);
-    let best =
-        parts.map(|c| (left(&c), c)).max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.centre_mhz.cmp(&a.1.centre_mhz)));
-    let (Some((better, part)), Some(setting)) = (best, design.radios.get(idx)) else { return };
+    let best = parts
+        .filter_map(|c| Some((left(&c), c, most(&c)?)))
+        .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.centre_mhz.cmp(&a.1.centre_mhz)));
+    let (Some((better, part, most)), Some(setting)) = (best, design.radios.get(idx)) else { return };
     let now = left(channel);
     if better <= now + 1e-9 {
         return;
@@ -251,8 +320,10 @@ fn too_wide(design: &Design, idx: usize, site: &Site, channel: &Channel, finding
         setting.part, channel.width_mhz, part.number, part.width_mhz
     );
     let finding = Finding::of(&TOO_WIDE, vec![setting.part.clone()], message).against(now, better, "MHz");
-    let with = RadioSetting { centre: part.centre(), width: part.width(), ..setting.clone() };
-    let text = format!("use channel {} of {} MHz", part.number, part.width_mhz);
+    // A density limit leaves less power to a narrower channel.
+    let eirp = Dbm(if setting.eirp.0 > most { most } else { setting.eirp.0 });
+    let with = RadioSetting { centre: part.centre(), width: part.width(), eirp, ..setting.clone() };
+    let text = format!("use channel {} of {} MHz: neighbours leave {better:.0} MHz of it", part.number, part.width_mhz);
     findings.push(finding.remedy(text, replace_setting(design, idx, with)));
 }
 
@@ -278,7 +349,9 @@ pub fn check_overlaps(design: &Design, coupling: &dyn Fn(&Id, &Id, Band) -> Opti
                 continue;
             }
             let Some(gain) = coupling(&a.part, &b.part, a.band) else { continue };
-            let level = a.eirp.max(b.eirp) + gain;
+            // In 20 MHz, each of which has its own preamble.
+            let sent = |s: &RadioSetting| in_20_mhz(s.eirp, s.width.mhz());
+            let level = sent(a).max(sent(b)) + gain;
             if level.0 < HOLD_BACK_LEVEL.0 {
                 continue;
             }

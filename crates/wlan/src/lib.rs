@@ -10,12 +10,14 @@
 //! - [`multi_link`](multi_link()), [`MemberLink`], [`MultiLinkRate`]: several bands for one association
 //! - [`contention`]: how several stations share one channel
 //! - [`LinkModel`], [`budget`], [`required_gain`], [`End`], [`LinkBudget`]: both directions of a link, and the inverse
-//! - [`channel_plan`], [`plan_channels`], [`ApInput`], [`Joined`], [`ChannelPlan`]: channels, widths and powers of a home
 //! - [`management_load`], [`check_beacons`], [`BasicRate`], [`BeaconSource`]: airtime of beacons and searching
 //! - [`associate`], [`Candidate`], [`Habits`], [`Association`], [`stuck_chance`]: whom a device joins, and when it moves on
 //! - [`LowPowerRadio`], [`LowPowerEnd`], [`delivery`], [`rank_channels`], [`hopping_delivery`]: 802.15.4 and Bluetooth LE
 //! - [`cells`](cells()), [`check_cells`], [`power_excess`], [`check_power`]: overlap, own radios on one channel, power against devices
-//! - [`check`], [`check_overlaps`], [`RULES`]: what is wrong with the radios of a design
+//! - [`plan_radios`], [`plan_channels`], [`channel_plan`], [`plan_objective`]: channels, widths and powers of a home
+//! - [`ApInput`], [`Joined`], [`PowerChoice`], [`balanced_eirp`], [`ChannelPlan`], [`BandOutcome`]: what goes into a plan and comes out
+//! - [`fallbacks`], [`Fallback`], [`with_fallback`]: where a radio goes when radar is heard
+//! - [`check`], [`check_heard`], [`check_air`], [`AirContext`], [`check_overlaps`], [`RULES`]: what is wrong with the radios of a design
 
 mod association;
 mod availability;
@@ -23,6 +25,7 @@ mod beacons;
 mod cells;
 mod channels;
 mod check;
+mod check_air;
 mod coexistence;
 pub mod contention;
 mod goodput;
@@ -30,7 +33,12 @@ mod link;
 mod low_power;
 mod multi_link;
 mod plan;
+mod plan_block;
+mod plan_choices;
+mod plan_fallback;
+mod plan_power;
 mod plan_search;
+mod plan_share;
 mod rates;
 mod regulation;
 mod rules;
@@ -44,11 +52,12 @@ pub use beacons::{
     NAME_OCTETS, Searching, beacon_octets, check_beacons, management_load,
 };
 pub use cells::{
-    Cells, DeviceLink, Heard, LITTLE_OVERLAP, OVERLAP_LEAST, POWER_EXCESS_MOST, POWER_UNBALANCED, SHARED_MOST,
-    TOO_MANY_ACCESS_POINTS, cells, check_cells, check_power, power_excess,
+    Cells, DeviceLink, Heard, LITTLE_OVERLAP, NOT_NEEDED, OVERLAP_LEAST, POWER_EXCESS_MOST, POWER_UNBALANCED,
+    SHARED_MOST, cells, check_cells, check_power, power_excess,
 };
 pub use channels::{Channel, all_channels, channel_at, channels};
-pub use check::{RULES, check, check_overlaps};
+pub use check::{RULES, check, check_heard, check_overlaps};
+pub use check_air::{AirContext, check_air};
 pub use coexistence::{
     ChannelRank, DELIVERED_LEAST, Delivery, LOW_POWER_OVERLAP, LowPowerError, TRIES, WifiUse, check_low_power,
     delivery, hopping_delivery, rank_channels,
@@ -63,7 +72,12 @@ pub use low_power::{
     low_power_required_gain, needs_relay, power_classes,
 };
 pub use multi_link::{MemberLink, MultiLinkRate, SwitchTimes, multi_link};
-pub use plan::{ApInput, BandOutcome, ChannelPlan, Joined, PlanError, channel_plan, plan_channels};
+pub use plan::{
+    ApInput, BandOutcome, ChannelPlan, Joined, PlanError, channel_plan, plan_channels, plan_objective, plan_radios,
+};
+pub use plan_fallback::{Fallback, fallbacks, with_fallback};
+pub use plan_power::{PowerChoice, balanced_eirp};
+pub use plan_share::{ASSUMED_NEIGHBOUR_LOAD, HOLD_BACK_LEVEL};
 pub use rates::{
     GuardInterval, RateError, ResourceUnit, data_rate, highest_mcs, most_streams, resource_unit_rate, sensitivity,
     widest_mhz,

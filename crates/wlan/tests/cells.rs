@@ -70,7 +70,7 @@ fn an_access_point_too_many_is_switched_off() {
     let found = cells(&places, Dbm(-67.0)).unwrap();
     let findings = check_cells(&design(radios.clone()), Band::Ghz5, &found);
     assert_eq!(findings.len(), 1, "{findings:?}");
-    assert_eq!((findings[0].rule.as_str(), &findings[0].subjects[0]), ("wlan.too-many-access-points", &id("ap-2")));
+    assert_eq!((findings[0].rule.as_str(), &findings[0].subjects[0]), ("wlan.access-point-not-needed", &id("ap-2")));
     let edit = &findings[0].remedies[0].edits[0];
     assert_eq!(edit.path, "designs/d1/radios");
     let left: Vec<RadioSetting> = serde_json::from_value(edit.value.clone().unwrap()).unwrap();

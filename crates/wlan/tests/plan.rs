@@ -116,9 +116,11 @@ fn the_search_finds_the_best_of_all_plans() {
                 (0..num)
                     .map(|i| {
                         let others = (0..num).filter(|j| *j != i && channels[*j] == channels[i]);
-                        // EIRP 23 dBm and 3 dBi at the other end; -82 dBm counts in full; 1.1 for sharing.
-                        let heard = |j| 1.1 * 10f64.powf((23.0 + 3.0 + gain(i, j) + 82.0) / 10.0).min(1.0);
-                        20f64.ln() - (1.0 + others.map(heard).sum::<f64>()).ln()
+                        // EIRP 23 dBm and 3 dBi at the other end; -82 dBm counts in full.
+                        let heard = |j| 10f64.powf((23.0 + 3.0 + gain(i, j) + 82.0) / 10.0).min(1.0);
+                        let others = others.map(heard).sum::<f64>();
+                        // As many turns as senders, and what collisions take.
+                        20f64.ln() - ((1.0 + others) * (1.0 + 0.0715 * others / (1.0 + 0.075 * others))).ln()
                     })
                     .sum()
             };
@@ -242,8 +244,9 @@ fn too_wide_is_found_with_the_channel_that_leaves_more() {
     let found = found(&[set(0, Band::Ghz5, 5210.0, 80.0, 23.0)], &site, -65.0);
     assert_eq!(found.len(), 1);
     assert_eq!(found[0].rule, "wlan.too-wide");
-    // 80 MHz of which 1 / (1 + 4 × 0.5) is left, against 40 MHz of channel 38 alone.
+    // Four neighbours that want half each and this one: a fifth of 80 MHz, less collisions, against 40 MHz of channel 38 alone.
     let measured = found[0].measured.clone().unwrap().value;
-    assert!((measured - 80.0 / 3.0).abs() < 1e-9 && found[0].limit.clone().unwrap().value == 40.0);
+    assert!((measured - 16.0 / (1.0 + 0.0715 * 4.0 / 1.3)).abs() < 1e-9, "{measured}");
+    assert!(found[0].limit.clone().unwrap().value == 40.0);
     assert_eq!(found[0].remedies[0].edits[0].path, "designs/d1/radios");
 }
