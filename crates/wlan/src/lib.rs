@@ -9,6 +9,7 @@
 //! - [`LinkModel`], [`budget`], [`required_gain`], [`End`], [`LinkBudget`]: both directions of a link, and the inverse
 //! - [`plan_radios`], [`plan_channels`], [`channel_plan`], [`plan_objective`]: channels, widths and powers of a home
 //! - [`ApInput`], [`Joined`], [`PowerChoice`], [`balanced_eirp`], [`ChannelPlan`], [`BandOutcome`]: what goes into a plan and comes out
+//! - [`thing_channels`], [`ThingNetwork`], [`WifiSource`], [`ThingAdvice`]: the 802.15.4 channel beside a home's Wi-Fi
 //! - [`fallbacks`], [`Fallback`], [`with_fallback`]: where a radio goes when radar is heard
 //! - [`check`], [`check_heard`], [`check_air`], [`AirContext`], [`check_overlaps`], [`RULES`]: what is wrong with the radios of a design
 
@@ -29,6 +30,7 @@ mod plan_share;
 mod rates;
 mod regulation;
 mod rules;
+mod thing_channel;
 
 pub use availability::{Availability, DfsRegion, availability};
 pub use channels::{Channel, all_channels, channel_at, channels};
@@ -51,3 +53,4 @@ pub use rates::{
 };
 pub use regulation::{Dfs, Limits, RegulationError, Role, limits};
 pub use rules::countries_with_limits;
+pub use thing_channel::{ThingAdvice, ThingChannel, ThingError, ThingNetwork, WifiSource, thing_channels};
