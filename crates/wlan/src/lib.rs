@@ -16,6 +16,7 @@
 //! - [`cells`](cells()), [`check_cells`], [`power_excess`], [`check_power`]: overlap, own radios on one channel, power against devices
 //! - [`plan_radios`], [`plan_channels`], [`channel_plan`], [`plan_objective`]: channels, widths and powers of a home
 //! - [`ApInput`], [`Joined`], [`PowerChoice`], [`balanced_eirp`], [`ChannelPlan`], [`BandOutcome`]: what goes into a plan and comes out
+//! - [`thing_channels`], [`ThingNetwork`], [`WifiSource`], [`ThingAdvice`]: the 802.15.4 channel beside a home's Wi-Fi
 //! - [`fallbacks`], [`Fallback`], [`with_fallback`]: where a radio goes when radar is heard
 //! - [`check`], [`check_heard`], [`check_air`], [`AirContext`], [`check_overlaps`], [`RULES`]: what is wrong with the radios of a design
 
@@ -44,6 +45,7 @@ mod regulation;
 mod rules;
 mod selection;
 mod success;
+mod thing_channel;
 
 pub use association::{Association, Candidate, Habits, associate, stuck_chance};
 pub use availability::{Availability, DfsRegion, availability};
@@ -86,3 +88,4 @@ pub use regulation::{Dfs, Limits, RegulationError, Role, RuleAge, STALE_YEARS, l
 pub use rules::countries_with_limits;
 pub use selection::{NoiseRise, Selection, implementation_loss};
 pub use success::{CodeRate, Constellation, DsssRate, Modulation, noise, noise_rise, sinr, snr_for, success};
+pub use thing_channel::{ThingAdvice, ThingChannel, ThingError, ThingNetwork, WifiSource, thing_channels};

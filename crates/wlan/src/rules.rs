@@ -80,6 +80,9 @@ const MW_200: f64 = 23.010_299_956_639_813;
 const MW_25: f64 = 13.979_400_086_720_375;
 /// A limit on conducted power allows antennas of 6 dBi; each decibel more lowers it by one.
 const GAIN: f64 = 6.0;
+/// 500 mW: what a radio without transmit power control may radiate where radar has priority (47 CFR 15.407(h)(1); RSS-247, 6.2.2 and 6.2.3; from memory;
+/// wireless-regdb has it for Canada).
+const MW_500: f64 = 26.989_700_043_360_187;
 
 /// United States. The density of the 2.4 GHz rule (8 dBm in 3 kHz) never binds on a channel of 20 MHz and is left out.
 const US: &[Row] = &[
@@ -97,21 +100,23 @@ const US: &[Row] = &[
     row(
         5250.0,
         5350.0,
-        MW_250 + GAIN,
-        "47 CFR 15.407(a)(2): lesser of 250 mW and 11 dBm + 10 log B, 11 dBm/MHz, 6 dBi",
+        MW_500,
+        "47 CFR 15.407(a)(2): lesser of 250 mW and 11 dBm + 10 log B, 11 dBm/MHz, 6 dBi; (h)(1): 500 mW EIRP without power control",
         "2014-06-02",
     )
     .density(11.0 + GAIN)
-    .conducted(MW_250),
+    .conducted(MW_250)
+    .recalled(),
     row(
         5470.0,
         5725.0,
-        MW_250 + GAIN,
-        "47 CFR 15.407(a)(2): lesser of 250 mW and 11 dBm + 10 log B, 11 dBm/MHz, 6 dBi",
+        MW_500,
+        "47 CFR 15.407(a)(2): lesser of 250 mW and 11 dBm + 10 log B, 11 dBm/MHz, 6 dBi; (h)(1): 500 mW EIRP without power control",
         "2014-06-02",
     )
     .density(11.0 + GAIN)
-    .conducted(MW_250),
+    .conducted(MW_250)
+    .recalled(),
     // 30 dBm in 500 kHz, radiated 36 dBm in 500 kHz, is 39 dBm/MHz.
     row(5725.0, 5850.0, 30.0 + GAIN, "47 CFR 15.407(a)(3): 1 W conducted, 30 dBm/500 kHz, 6 dBi", "2014-06-02")
         .density(33.010_299_956_639_81 + GAIN)
@@ -178,8 +183,8 @@ const CA: &[Row] = &[
     row(
         5250.0,
         5350.0,
-        30.0,
-        "RSS-247 Issue 3, 6.2.2: 250 mW and 11 dBm/MHz conducted; lesser of 1 W and 17 dBm + 10 log B EIRP",
+        MW_500,
+        "RSS-247 Issue 3, 6.2.2: 250 mW and 11 dBm/MHz conducted; lesser of 1 W and 17 dBm + 10 log B EIRP, 500 mW without power control",
         "2023-08-01",
     )
     .density(17.0)
@@ -188,8 +193,8 @@ const CA: &[Row] = &[
     row(
         5470.0,
         5600.0,
-        30.0,
-        "RSS-247 Issue 3, 6.2.3: 250 mW and 11 dBm/MHz conducted; lesser of 1 W and 17 dBm + 10 log B EIRP",
+        MW_500,
+        "RSS-247 Issue 3, 6.2.3: 250 mW and 11 dBm/MHz conducted; lesser of 1 W and 17 dBm + 10 log B EIRP, 500 mW without power control",
         "2023-08-01",
     )
     .density(17.0)
@@ -198,8 +203,8 @@ const CA: &[Row] = &[
     row(
         5650.0,
         5725.0,
-        30.0,
-        "RSS-247 Issue 3, 6.2.3: 250 mW and 11 dBm/MHz conducted; lesser of 1 W and 17 dBm + 10 log B EIRP",
+        MW_500,
+        "RSS-247 Issue 3, 6.2.3: 250 mW and 11 dBm/MHz conducted; lesser of 1 W and 17 dBm + 10 log B EIRP, 500 mW without power control",
         "2023-08-01",
     )
     .density(17.0)
