@@ -7,13 +7,18 @@
 //! - [`Load`], [`Resource`]: what each channel, cable and line has to carry
 //! - [`sum_of`]: mean, 95th percentile and peak of loads that are on or off
 //! - [`activity_rates`]: published rates of activities
+//! - [`queue`], [`line`]: what packets wait
+//! - [`call`]: how a call sounds
 //! - [`hour`]: what the sampled evenings come to, as data
 //! - [`RULES`], [`AIRTIME_LIMIT`], [`WIRE_LIMIT`]
 
+pub mod call;
 mod distribution;
 mod evaluate;
 pub mod hour;
+pub mod line;
 mod paths;
+pub mod queue;
 mod rates;
 mod rules;
 
