@@ -3,6 +3,7 @@
 //! - [`Site`], [`Line`], [`Mains`], [`Neighbour`], [`Transmitter`]: what the job document says
 //! - [`validate`], [`RULES`]: everything that is wrong with a site
 //! - [`Site::default_for`], [`default_mains`], [`mains_range`]: stated defaults where nobody was asked
+//! - [`usual_delay`], [`Line::delays`]: what a line does to packets
 //! - [`country_names`], [`country_name`], [`nearest_country`]: countries of ISO 3166-1
 
 mod country;
@@ -10,7 +11,7 @@ mod default;
 mod validate;
 
 pub use country::{country_name, country_names, nearest_country};
-pub use default::{MainsRange, default_mains, mains_range};
+pub use default::{MainsRange, UsualDelay, default_mains, mains_range, usual_delay};
 pub use validate::{DUPLICATE_ID, IMPOSSIBLE_VALUE, NO_LINE, RULES, UNKNOWN_COUNTRY, validate};
 
 use findings::{Id, Source};

@@ -87,13 +87,17 @@ pub fn evaluate(input: &Input) -> Outcome {
     let mut figures = vec![headroom(input.subject, &loads, bottleneck)];
     figures.extend(loads.iter().map(load_figure));
     if let Some(load) = bottleneck.and_then(|idx| loads.get(idx)) {
-        findings.extend(bottleneck_finding(load));
+        findings.extend(load.headroom(load.demand.p95).and_then(|headroom| bottleneck_finding(load, headroom)));
     }
     Outcome { figures, findings, loads, bottleneck }
 }
 
 /// The device of an activity whose numbers can be; else a finding.
-fn possible<'a>(activity: &Activity, device: Option<&'a Device>, findings: &mut Vec<Finding>) -> Option<&'a Device> {
+pub(crate) fn possible<'a>(
+    activity: &Activity,
+    device: Option<&'a Device>,
+    findings: &mut Vec<Finding>,
+) -> Option<&'a Device> {
     let rate_ok = |rate: f64| rate.is_finite() && rate >= 0.0;
     let wrong = if device.is_none() {
         Some(format!("its device `{}` is not in the household", activity.device))
@@ -121,7 +125,7 @@ fn possible<'a>(activity: &Activity, device: Option<&'a Device>, findings: &mut 
     device
 }
 
-fn above_link(activity: &Activity, joined: Joined, findings: &mut Vec<Finding>) {
+pub(crate) fn above_link(activity: &Activity, joined: Joined, findings: &mut Vec<Finding>) {
     let (down, up) = match joined {
         Joined::Air(link) => (link.down, link.up),
         Joined::Wire(wire) => (wire.rate, wire.rate),
@@ -142,7 +146,7 @@ fn above_link(activity: &Activity, joined: Joined, findings: &mut Vec<Finding>) 
 }
 
 /// Loads of the neighbours on a radio's channel that it holds back for.
-fn neighbours_on(neighbours: &[Neighbour], setting: &RadioSetting) -> f64 {
+pub(crate) fn neighbours_on(neighbours: &[Neighbour], setting: &RadioSetting) -> f64 {
     let half = setting.width.0 / 2.0;
     let on_it = |n: &&Neighbour| {
         let overlap = (n.centre.0 - setting.centre.0).abs() < half + n.width.0 / 2.0;
@@ -158,12 +162,12 @@ fn model() -> Cite {
     Cite::model("independent activities over shared channels, cables and the line")
 }
 
-fn limits_source() -> Cite {
+pub(crate) fn limits_source() -> Cite {
     Cite::new(SourceKind::CommonPractice, "common practice, no source: 50 % of a channel's time, 80 % of a wire's rate")
 }
 
 /// A resource in words.
-fn name(resource: &Resource) -> String {
+pub(crate) fn name(resource: &Resource) -> String {
     match resource {
         Resource::Channel { part, band } => format!("{} GHz channel of `{part}`", band.label()),
         Resource::RadioUplink { part } => format!("radio uplink of `{part}`"),
@@ -202,7 +206,7 @@ fn headroom(of: &Id, loads: &[Load], bottleneck: Option<usize>) -> Figure {
         .source(limits_source())
 }
 
-fn load_figure(load: &Load) -> Figure {
+pub(crate) fn load_figure(load: &Load) -> Figure {
     let id = match &load.resource {
         Resource::Channel { band, .. } => format!("airtime.{}", band.label()),
         Resource::RadioUplink { .. } => "uplink-load.radio".to_owned(),
@@ -222,14 +226,19 @@ fn load_figure(load: &Load) -> Figure {
         .source(model())
 }
 
-fn bottleneck_finding(load: &Load) -> Option<Finding> {
-    let headroom = load.headroom(load.demand.p95)?;
+/// What is full first, if demand leaves it no room to grow.
+pub(crate) fn bottleneck_finding(load: &Load, headroom: f64) -> Option<Finding> {
     if headroom >= 1.0 {
         return None;
     }
     let (used, what) = (load.demand.p95 + load.neighbours, name(&load.resource));
     let message = if load.broken {
         format!("the {what} must carry demand over a link that carries nothing")
+    } else if used < load.limit {
+        format!(
+            "the {what} does not carry what is asked in the worst moments of one evening of twenty; it is used to {:.0} % in such an hour",
+            100.0 * used
+        )
     } else {
         format!(
             "the {what} is used to {:.0} % in the busy hour (95th percentile); {:.0} % is the limit",

@@ -1,19 +1,38 @@
 //! The busy hour: what people and devices ask for, against what links, channels, cables and the line carry.
 //!
-//! It does not know how a link's rate came about, and computes no delay.
+//! It does not know how a link's rate came about.
 //!
-//! - [`evaluate`], [`Input`], [`Outcome`]: the one door
+//! - [`busy_hour`], [`HourInput`], [`HourOutcome`]: the busy hour over sampled evenings
+//! - [`AirLink`], [`OwnRadio`], [`EVENINGS`]: what goes in beside the design
+//! - [`evaluate`], [`Input`], [`Outcome`]: loads alone, in a moment and by convolution
+//! - [`octets_a_day`]: what cameras keep
 //! - [`WiredLink`], [`Uplink`], [`UplinkKind`]: how wired devices and parts hang together
 //! - [`Load`], [`Resource`]: what each channel, cable and line has to carry
 //! - [`sum_of`]: mean, 95th percentile and peak of loads that are on or off
 //! - [`activity_rates`]: published rates of activities
+//! - [`queue`], [`line`]: what packets wait
+//! - [`call`]: how a call sounds
 //! - [`hour`]: what the sampled evenings come to, as data
 //! - [`RULES`], [`AIRTIME_LIMIT`], [`WIRE_LIMIT`]
 
+pub mod call;
+mod cameras;
 mod distribution;
 mod evaluate;
+mod evening;
+mod evening_demand;
+mod evening_entries;
+mod evening_figures;
+mod evening_findings;
+mod evening_frames;
+mod evening_gather;
+mod evening_judge;
+mod evening_moment;
+mod evening_network;
 pub mod hour;
+pub mod line;
 mod paths;
+pub mod queue;
 mod rates;
 mod rules;
 
@@ -25,8 +44,11 @@ use radio_profile::Band;
 use site::Site;
 use units::BitsPerSecond;
 
+pub use cameras::{RESERVE, UPSTREAM_LIMIT, USABLE, octets_a_day};
 pub use distribution::{Source, Sum, sum_of};
 pub use evaluate::evaluate;
+pub use evening::{AirLink, EVENINGS, EVENINGS_MAX, HourInput, HourOutcome, OwnRadio, busy_hour};
+pub use evening_judge::RATING_LIMIT;
 pub use rates::{ActivityRate, activity_rates, activity_rates_source};
 pub use rules::{AIRTIME_LIMIT, RULES, WIRE_LIMIT};
 

@@ -23,7 +23,7 @@ pub(crate) struct Network<'a> {
     line: Option<&'a site::Line>,
 }
 
-fn unset(part: &Id, band: Band, findings: &mut Vec<Finding>) {
+pub(crate) fn unset(part: &Id, band: Band, findings: &mut Vec<Finding>) {
     let known = findings.iter().any(|f| f.rule == UNSET_RADIO.id && f.subjects.first() == Some(part));
     if !known {
         let message =
@@ -130,6 +130,41 @@ impl<'a> Network<'a> {
         way
     }
 
+    /// Uplinks on the way from a device to the line, nearest first.
+    pub fn way(&self, joined: Joined, findings: &mut Vec<Finding>) -> Vec<usize> {
+        match joined {
+            Joined::Air(link) => self.climb(&link.from, findings),
+            Joined::Wire(wire) => {
+                let mut way = wire.via.first().map_or_else(Vec::new, |first| self.climb(first, findings));
+                for part in &wire.via {
+                    if let Some(idx) = self.uplink_of.get(part).filter(|idx| !way.contains(idx)) {
+                        way.push(*idx);
+                    }
+                }
+                way
+            }
+        }
+    }
+
+    /// Radios of the home that share spectrum with one, itself included.
+    pub fn sharing(&self, radio: usize) -> &[usize] {
+        self.sharing.get(radio).map_or(&[], Vec::as_slice)
+    }
+
+    /// Uplinks in their order, each part's first.
+    pub fn uplinks(&self) -> impl Iterator<Item = &'a Uplink> + '_ {
+        self.uplinks.iter().copied()
+    }
+
+    pub fn uplink(&self, idx: usize) -> Option<&'a Uplink> {
+        self.uplinks.get(idx).copied()
+    }
+
+    /// The main line.
+    pub fn line(&self) -> Option<&'a site::Line> {
+        self.line
+    }
+
     /// What one device takes of each resource while an activity runs: shares of time or rate, by resource, each resource once.
     ///
     /// A share that is not finite means that something without a rate must carry it.
@@ -151,26 +186,14 @@ impl<'a> Network<'a> {
                 *takes.entry(*other).or_insert(0.0) += share;
             }
         };
-        let way = match joined {
-            Joined::Air(link) => {
-                let share = part_of(down, link.down.0) + part_of(up, link.up.0);
-                match self.radio(&link.from, link.band) {
-                    Some(radio) => air(radio, share, &mut takes),
-                    None => unset(&link.from, link.band, findings),
-                }
-                self.climb(&link.from, findings)
+        if let Joined::Air(link) = joined {
+            let share = part_of(down, link.down.0) + part_of(up, link.up.0);
+            match self.radio(&link.from, link.band) {
+                Some(radio) => air(radio, share, &mut takes),
+                None => unset(&link.from, link.band, findings),
             }
-            Joined::Wire(wire) => {
-                let mut way = wire.via.first().map_or_else(Vec::new, |first| self.climb(first, findings));
-                for part in &wire.via {
-                    if let Some(idx) = self.uplink_of.get(part).filter(|idx| !way.contains(idx)) {
-                        way.push(*idx);
-                    }
-                }
-                way
-            }
-        };
-        for idx in way {
+        }
+        for idx in self.way(joined, findings) {
             let Some(uplink) = self.uplinks.get(idx) else { continue };
             let resource = self.uplink_resource(idx);
             let (taken_down, taken_up) = match uplink.kind {

@@ -81,6 +81,68 @@ pub const RATE_BELOW_GUIDE: Rule = Rule {
     cite: activity_rates_source,
 };
 
+/// Calls and transfers in one plain queue.
+pub const UPLOAD_RUINS_CALLS: Rule = Rule {
+    id: "traffic.upload-ruins-calls",
+    severity: Severity::Fails,
+    summary: "In one evening of twenty or more a call is ruined because a transfer fills the plain queue before the line",
+    limit: "a rating R of 70, and the delay and loss that the call bears",
+    cite: || Source::standard("ITU-T G.107 (06/2015) and G.109, Table 1: below 70 many users are dissatisfied"),
+};
+/// A line that is too slow.
+pub const SERVICE_TOO_SMALL: Rule = Rule {
+    id: "traffic.service-too-small",
+    severity: Severity::Fails,
+    summary: "The line is slower than what is done in the busy hour needs in one evening of twenty",
+    limit: "needs of the worst moment within the rate, 80 % of the rate in the hour's mean",
+    cite: airtime_rule,
+};
+/// Cameras that fill the line.
+pub const CAMERA_UPLINK: Rule = Rule {
+    id: "traffic.camera-uplink",
+    severity: Severity::Risk,
+    summary: "Cameras that record over the line take more of its rate from the home than they should",
+    limit: "50 % of the rate from the home with all recording",
+    cite: Source::common_practice,
+};
+/// Recordings that do not last.
+pub const CAMERA_RETENTION: Rule = Rule {
+    id: "traffic.camera-retention",
+    severity: Severity::Fails,
+    summary: "The room for a camera's recordings does not last as long as they are to be kept",
+    limit: "the time wanted, with 15 % reserve and 90 % of a disk usable",
+    cite: || Source::new(SourceKind::CommonPractice, "common practice, no source: reserve 10 to 20 %, usable 90 %"),
+};
+/// One device that rules a channel.
+pub const SLOW_STATION: Rule = Rule {
+    id: "traffic.slow-station",
+    severity: Severity::Risk,
+    summary: "On a loaded channel one device takes much of the time because its frames are slow",
+    limit: "40 % of the home's time, or twice the time for each bit that the others take, on a channel that is busy for a quarter or more",
+    cite: || {
+        Source::new(
+            SourceKind::Publication,
+            "M. Heusse, F. Rousseau, G. Berger-Sabbatel, A. Duda, Performance anomaly of 802.11b, INFOCOM 2003; the limits are common practice, no source",
+        )
+    },
+};
+/// Something that people or devices do not get.
+pub const NEED_MISSED: Rule = Rule {
+    id: "traffic.need-missed",
+    severity: Severity::Fails,
+    summary: "An activity does not get the rate, delay or loss that it needs in more than one of twenty evenings in which it runs",
+    limit: "95 % of its evenings",
+    cite: || Source::model("evenings sampled: people and devices over shared channels, cables and the line"),
+};
+/// A person who does too much.
+pub const PERSON_OVERBOOKED: Rule = Rule {
+    id: "traffic.person-overbooked",
+    severity: Severity::Note,
+    summary: "What one person does and what holds the attention adds up to more than the busy hour has",
+    limit: "shares that sum to 1",
+    cite: || Source::model("one person does one thing at a time of those that hold the attention"),
+};
+
 /// Every rule of this crate.
 pub const RULES: &[Rule] = &[
     BOTTLENECK,
@@ -91,4 +153,11 @@ pub const RULES: &[Rule] = &[
     DEAD_UPLINK,
     UNSET_RADIO,
     RATE_BELOW_GUIDE,
+    UPLOAD_RUINS_CALLS,
+    SERVICE_TOO_SMALL,
+    CAMERA_UPLINK,
+    CAMERA_RETENTION,
+    SLOW_STATION,
+    NEED_MISSED,
+    PERSON_OVERBOOKED,
 ];
