@@ -2,18 +2,24 @@
 //!
 //! - [`saturated`]: throughput, airtime, collisions and delay of any mix of stations
 //! - [`loaded`], [`Load`], [`LoadedShare`]: stations with an offered load: which queues are stable, and the delay
+//! - [`Carrier`], [`Flow`], [`Sender`], [`Burst`], [`Medium`], [`Carried`], [`Busy`]: the same for flows of frames, fast enough for thousands of calls
 //! - [`Channel`], [`Access`], [`Exchange`], [`Station`]: what goes in; [`Frame`] gives an exchange its times
 //! - [`Shares`], [`StationShare`]: what comes out
 //! - [`bianchi_2000`], [`bianchi_throughput`]: the textbook model, for comparison
 
 mod airtime;
 mod bianchi;
+mod carried;
+mod carried_delay;
+mod carried_solve;
+mod carried_state;
 mod fixed_point;
 mod load;
 mod round;
 
 pub use airtime::{Frame, FrameError, Phy, Protection};
 pub use bianchi::{Bianchi, Slots, bianchi_2000, bianchi_throughput};
+pub use carried::{Burst, Busy, Carried, Carrier, Flow, Medium, Sender};
 pub use load::{Load, LoadedShare, loaded};
 
 use units::{BitsPerSecond, Seconds};
@@ -240,6 +246,18 @@ pub enum ContentionError {
         /// What is allowed.
         must: &'static str,
     },
+    /// A number of a flow that cannot be.
+    #[error("flow {flow}: {what} is {value}; it must be {must}")]
+    Flow {
+        /// Index of the flow.
+        flow: usize,
+        /// Which number.
+        what: &'static str,
+        /// Its value.
+        value: f64,
+        /// What is allowed.
+        must: &'static str,
+    },
     /// A number of the channel that cannot be.
     #[error("channel: {what} is {value}; it must be {must}")]
     Channel {
@@ -296,12 +314,8 @@ fn check_channel(channel: &Channel) -> Result<(), ContentionError> {
     Ok(())
 }
 
-fn check_station(station: usize, s: &Station) -> Result<(), ContentionError> {
+fn check_access(station: usize, a: &Access) -> Result<(), ContentionError> {
     let fail = |what, value, must| Err(ContentionError::Station { station, what, value, must });
-    let a = &s.access;
-    if s.exchanges.is_empty() {
-        return Err(ContentionError::NoExchange(station));
-    }
     if a.aifsn == 0 || a.aifsn > 255 {
         return fail("AIFSN", f64::from(a.aifsn), "1 to 255");
     }
@@ -318,6 +332,15 @@ fn check_station(station: usize, s: &Station) -> Result<(), ContentionError> {
     if !(a.txop_limit.0.is_finite() && (0.0..=1.0).contains(&a.txop_limit.0)) {
         return fail("TXOP limit [s]", a.txop_limit.0, "0 to 1 s");
     }
+    Ok(())
+}
+
+fn check_station(station: usize, s: &Station) -> Result<(), ContentionError> {
+    let fail = |what, value, must| Err(ContentionError::Station { station, what, value, must });
+    if s.exchanges.is_empty() {
+        return Err(ContentionError::NoExchange(station));
+    }
+    check_access(station, &s.access)?;
     for e in &s.exchanges {
         let requests = e.request.map(|r| (r.first, r.success));
         for (first, success) in [(e.first, e.success)].into_iter().chain(requests) {

@@ -3,4 +3,6 @@
 #![allow(dead_code, reason = "each test file uses a part")]
 
 pub mod cases;
+pub mod mixes;
+pub mod queues;
 pub mod simulator;
