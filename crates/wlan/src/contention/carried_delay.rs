@@ -104,7 +104,7 @@ fn one_by_one(s: &Active, f: &Stream, rate: f64, turn: &Turn) -> (f64, f64, f64,
 /// Bursts: the rest of a turn, and what a full burst leaves behind.
 fn bursts(s: &Active, f: &Stream, rate: f64, turn: &Turn) -> (f64, f64, f64, f64) {
     let (first, first2, met) = start_up(s, f);
-    let fresh = (-f.load).exp() / f.mpdus;
+    let fresh = f.none / f.mpdus;
     let found = 1.0 - (fresh * (1.0 + rate * first)).min(1.0);
     let rest = turn.mean * turn.second / 2.0;
     let rest2 = turn.mean * turn.mean * turn.third / 3.0;

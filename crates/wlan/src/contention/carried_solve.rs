@@ -172,6 +172,7 @@ impl Scratch {
             let others = (part * others + (1.0 - part) * meets).max(1e-9);
             let fails = (1.0 - others) * totals.clash;
             s.collisions = fails / (1.0 - fails);
+            class.set_slots(s, fails);
             s.gain = ((1.0 - fails) / others).min(MOST_GAIN);
             s.ready = class.odds_at(fails) * class.worth * s.gain;
             let own_collision = s.lost.max(totals.mean_lost) + totals.after;
@@ -210,9 +211,9 @@ impl Scratch {
             s.there += STEP * (2.0 * during / (1.0 + during) - s.there);
             let flows = self.streams.get_mut(s.first..s.end).unwrap_or_default();
             if let [one] = flows {
-                one.alone(alpha, per, s.setup);
+                one.alone(alpha, per, s, totals.start);
             } else {
-                s.round = in_turn(flows, s.round, alpha, per, s.setup);
+                s.round = in_turn(flows, alpha, per, s, totals.start);
             }
             change = change.max(gather(s, flows, totals.start, totals.boundary, STEP));
         }
@@ -241,6 +242,15 @@ fn meets(s: &Active) -> f64 {
 }
 
 impl Class {
+    /// How unequal turns are.
+    fn set_slots(&self, s: &mut Active, fails: f64) {
+        let [mean, ..] = self.slots(fails);
+        let [zeroth, first] = [0, 1].map(|stage| self.backoff.get(stage).copied().unwrap_or(0.0));
+        s.fails = fails;
+        s.first_slots = zeroth / mean;
+        s.second_slots = (zeroth + first) / mean;
+    }
+
     /// Odds to start at a boundary that it may use, while loaded, if attempts fail with a chance.
     fn odds_at(&self, fails: f64) -> f64 {
         let (mut slots, mut attempts, mut share) = (0.0, 0.0, 1.0);
@@ -310,10 +320,19 @@ fn longer_of_two(senders: &[Active], by_length: &mut Vec<usize>) -> f64 {
     if pairs > 0.0 { sum / pairs } else { 0.0 }
 }
 
+/// Chance that nothing arrives in a turn, of which a part does not vary, if so many arrive on average: many turns are short and few are long, so that it
+/// happens more often than in turns of the mean length. And its slope.
+fn none_arrives(load: f64, fixed: f64, s: &Active) -> (f64, f64) {
+    let (short, long) = (fixed + (1.0 - fixed) * s.first_slots, fixed + (1.0 - fixed) * s.second_slots);
+    let (a, b) = ((1.0 - s.fails) * (-load * short).exp(), s.fails * (-load * long).exp());
+    (a + b, a * short + b * long)
+}
+
 impl Stream {
     /// The only flow of its sender: `x` MPDUs arrive in a turn; a burst takes those and, if there are none, waits for the first.
-    fn alone(&mut self, alpha: f64, per: f64, setup: f64) {
-        let rate = self.arrivals;
+    fn alone(&mut self, alpha: f64, per: f64, s: &Active, start: f64) {
+        let (rate, setup) = (self.arrivals, s.setup);
+        let fixed = ((self.overhead + self.mpdus * self.per_mpdu + start) / self.access).min(1.0);
         let (alpha, tau) = (alpha + per * self.overhead, per * self.per_mpdu);
         let full = rate * (alpha + tau * self.most);
         self.saturated = full >= self.most;
@@ -323,11 +342,13 @@ impl Stream {
             let first = 1.0 + rate * setup;
             x = self.load.min(full);
             for _ in 0..3 {
-                let none = (-x).exp() * first;
-                let slope = 1.0 - rate * tau * (1.0 - none);
+                let (none, fall) = none_arrives(x, fixed, s);
+                let (none, fall) = (none * first, fall * first);
+                let slope = 1.0 - rate * tau * (1.0 - fall);
                 x = (x - (x - rate * (alpha + tau * (x + none))) / slope.max(0.05)).clamp(0.0, full);
             }
-            mpdus = x + (-x).exp() * first;
+            self.none = none_arrives(x, fixed, s).0;
+            mpdus = x + self.none * first;
             if mpdus >= self.most {
                 (x, mpdus) = (full, self.most);
             }
@@ -343,7 +364,8 @@ impl Stream {
 }
 
 /// Several flows of one sender, served in turn. The time of a round of those that are loaded, one step nearer.
-fn in_turn(flows: &mut [Stream], round: f64, alpha: f64, per: f64, setup: f64) -> f64 {
+fn in_turn(flows: &mut [Stream], alpha: f64, per: f64, s: &Active, start: f64) -> f64 {
+    let (round, setup) = (s.round, s.setup);
     let sums = flows.iter().map(|f| (f.rate * f.access, f.rate * f.access * f.access));
     let (turns, squares) = sums.fold((0.0, 0.0), |(a, b), (c, d)| (a + c, b + d));
     let (mut cost, mut slope, mut most) = (0.0, 0.0, 0.0);
@@ -362,7 +384,9 @@ fn in_turn(flows: &mut [Stream], round: f64, alpha: f64, per: f64, setup: f64) -
         // Its cycle is the round, and its own turn where that is not in the round.
         let grow = 1.0 + rate * f.access / f.mpdus;
         let x = rate * (round + f.access) / grow;
-        let none = (-x).exp();
+        let varies = (f.access - f.overhead - f.mpdus * f.per_mpdu - start).max(0.0);
+        let (none, _) = none_arrives(x, 1.0 - (varies / (round + f.access)).min(1.0), s);
+        f.none = none;
         let wanted = x + none * (1.0 + rate * f.setup);
         f.saturated = x >= f.most;
         f.load = x;

@@ -79,6 +79,10 @@ pub(super) struct Active {
     pub hold2: f64,
     /// Mean length of a collision [s].
     pub lost: f64,
+    /// Chance that an attempt fails; slots counted if the first succeeds, and if the second does, as parts of the mean.
+    pub fails: f64,
+    pub first_slots: f64,
+    pub second_slots: f64,
     /// Collisions for each success while loaded.
     pub collisions: f64,
     /// Time that it takes of the channel whatever the others do, as a share; and time for each of its starts [s].
@@ -112,6 +116,8 @@ pub(super) struct Stream {
     pub mpdus: f64,
     /// MPDUs that arrive in a turn.
     pub load: f64,
+    /// Chance that none arrives in a turn.
+    pub none: f64,
     /// Share of time in which it has something to send or sends.
     pub busy: f64,
     /// Accesses a second.
@@ -280,6 +286,7 @@ impl Scratch {
             whole: f64::from(b.most_mpdus),
             mpdus: 1.0,
             load: 0.0,
+            none: 1.0,
             busy: 0.0,
             rate: 0.0,
             access: overhead + per_mpdu,
@@ -314,6 +321,9 @@ impl Scratch {
             hold: 0.0,
             hold2: 0.0,
             lost: 0.0,
+            fails: 0.0,
+            first_slots: 1.0,
+            second_slots: 1.0,
             collisions: 0.0,
             fixed: 0.0,
             shared: 0.0,
