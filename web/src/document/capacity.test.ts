@@ -32,10 +32,10 @@ const answer = {
       activity("backup", "phone", 0.2),
     ],
   },
-  devices: [
-    { device: "laptop", part: "ap-1", band: "5", airtime: null },
-    { device: "phone", part: "ap-2", band: "5", airtime: null },
-    { device: "lost", part: null, band: null, airtime: null },
+  joins: [
+    { device: "laptop", part: "ap-1", band: "5" },
+    { device: "phone", part: "ap-2", band: "5" },
+    { device: "lost", part: null, band: null },
   ],
 } as unknown as CapacityAnswer;
 

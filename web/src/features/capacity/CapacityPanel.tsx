@@ -1,13 +1,13 @@
 /** The headline in the margin: what is full first, how much room is left, and what is known of what is selected. */
 
 import type { Selected } from "../../document/address.ts";
-import { channelId, hourOf, isMet, planned } from "../../document/capacity.ts";
+import { channelId, isMet, joinOf } from "../../document/capacity.ts";
 import { clock, megahertz, number, type Reader, rate, share } from "../../document/format.ts";
 import type { CapacityAnswer, Figure } from "../../engine/types.ts";
 import { partTag } from "../../plan/parts.ts";
 import { text } from "../../text.ts";
 import { FigureInterval, FigureValue } from "../../ui/FigureText.tsx";
-import { activityName, bottleneckSentence, radioName } from "./words.ts";
+import { activityName, bottleneckSentence, channelName, radioName } from "./words.ts";
 
 const t = text.capacity;
 
@@ -113,7 +113,7 @@ function describe({ answer, selected, servedText, reader }: Props): { title: str
       );
       const device = selected.kind === "device" ? selected.id : own[0]?.device;
       if (device === undefined) return null;
-      const airtime = hourOf(answer, device)?.airtime ?? null;
+      const airtime = joinOf(answer, device)?.airtime ?? null;
       const [first] = own;
       return {
         title: selected.kind === "activity" && first ? activityName(first) : partTag(device),
@@ -146,11 +146,7 @@ function describe({ answer, selected, servedText, reader }: Props): { title: str
       return {
         title: selected.kind === "part" ? partTag(selected.id) : radioName(own[0]),
         lines: own.flatMap((c): Line[] => {
-          const set = planned(answer, c.part, c.band);
-          const place = [
-            set ? `ch. ${set.channel}` : megahertz(c.centre, reader),
-            megahertz(c.width, reader),
-          ];
+          const place = [channelName(answer, c, reader), megahertz(c.width, reader)];
           return [
             [`${t.channels.channel}, ${t.band(c.band)}`, place.join(", ")],
             [`${t.channels.devices}, ${t.band(c.band)}`, number(c.devices, reader)],

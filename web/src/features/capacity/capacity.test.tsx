@@ -4,7 +4,7 @@ import { afterEach, expect, test, vi } from "vitest";
 import { type ScheduleName, type Selected, scheduleNames } from "../../document/address.ts";
 import type { CapacityAnswer, Figure } from "../../engine/types.ts";
 import { CapacityPanel } from "./CapacityPanel.tsx";
-import { exportOf } from "./exports.ts";
+import { exportOf, type FileOf } from "./exports.ts";
 import { answer } from "./fixture.ts";
 import { CapacitySchedules } from "./Schedules.tsx";
 
@@ -171,6 +171,43 @@ test("the line shows the wait with both queues side by side, and which of them t
   expect(screen.getByText(/^The design has a plain queue/)).toBeDefined();
 });
 
+test("a device's row says what it joins, how sure that is, and what it takes; small things have their hubs", async () => {
+  const { onSelect } = schedules("devices", { selected: { kind: "channel", id: "ap-2:5" } });
+  const rows = rowsOf("Schedule of devices");
+  expect(rows[1]).toEqual([
+    "laptop-1laptop",
+    "AP-1, 5 GHz",
+    "13.0 % median19.5 % one evening in twenty",
+    "\u221258.3 dBm",
+    "AP-2",
+    "2.1 dB",
+    "31.0 %",
+  ]);
+  expect(rows[5]).toEqual([
+    "doorbell-1doorbell",
+    "nothing is heard",
+    "unknown",
+    "unknown",
+    "–no other",
+    "–no other",
+    "–no other",
+  ]);
+  // Those that the selected channel serves are marked.
+  expect(screen.getAllByRole("button", { pressed: true }).map((b) => b.textContent)).toEqual(["phone-2"]);
+  expect(rowsOf("Small things and their hubs")).toEqual([
+    ["lockslocks-net, IEEE 802.15.4", "\u221271.2 dB", "12.4 dB", "99.3 %"],
+  ]);
+  await userEvent.click(screen.getByRole("button", { name: "locks" }));
+  expect(onSelect).toHaveBeenCalledWith({ kind: "device", id: "locks" });
+});
+
+test("airtime that the server does not say is left out and said to be unknown", () => {
+  const joins = answer.joins.map(({ airtime: _, ...join }) => join);
+  schedules("devices", { of: { ...answer, joins } });
+  expect(screen.queryByRole("columnheader", { name: "Airtime" })).toBeNull();
+  expect(screen.getByText(/^What each device takes of its channel’s time is not known/)).toBeDefined();
+});
+
 test("a service that no line would give is said, not left empty", () => {
   const { line } = answer.capacity;
   if (!line) throw new Error("the made-up home has a line");
@@ -206,19 +243,26 @@ test("uplinks, recordings and the channel plan say what is known and what is mis
   schedules("plan");
   expect(rowsOf("Channel plan")[2]).toEqual([
     "AP-2, 5 GHz",
-    "106",
-    "80 MHz",
-    "26.5 dBm",
+    "10680 MHz",
+    "26.5 dBmlimit 30.0 dBm",
     "yes",
-    "ch. 42, 80 MHz, 23.0 dBm",
+    "ch. 4280 MHz, 23.0 dBm",
     "1 min",
-    "apart from ap-1",
+    "then shared with ap-1Rule: ETSI EN 301 893 V2.1.1, 4.2.3",
+  ]);
+  expect(rowsOf("Channel plan")[3]?.slice(2)).toEqual([
+    "20.0 dBmlimit unknown",
+    "no",
+    "–not needed",
+    "–not needed",
+    "",
   ]);
   expect(rowsOf("Channels for small things, IEEE 802.15.4")).toEqual([
+    ["25", "99.7 %", "yes"],
     ["15", "98.1 %", "no"],
     ["20in use now", "94.2 %", "no"],
-    ["25", "99.7 %", "yes"],
   ]);
+  expect(screen.getByText(/^The small things use channel 20 now. Move to channel 25/)).toBeDefined();
   await userEvent.click(
     screen.getByRole("button", { name: "Export Channels for small things, IEEE 802.15.4 as CSV" }),
   );
@@ -230,7 +274,9 @@ test("a design without radios, line, cameras or activities says so in each sched
   const of: CapacityAnswer = {
     ...answer,
     capacity: { ...capacity, channels: [], uplinks: [], line: null, activities: [], recordings: [] },
-    radio_plan: { channels: [], thing_channels: [], thing_channel_now: null },
+    radio_plan: { radios: [], thing_channels: [], thing_channel_now: null, thing_channel_advice: null },
+    joins: [],
+    things: [],
   };
   for (const name of scheduleNames) schedules(name, { of });
   for (const said of [
@@ -240,6 +286,7 @@ test("a design without radios, line, cameras or activities says so in each sched
     "No part reaches the line through another.",
     "No camera records.",
     "No channel is planned.",
+    "No device joins by radio.",
   ]) {
     expect(screen.getByText(said)).toBeDefined();
   }
@@ -247,14 +294,21 @@ test("a design without radios, line, cameras or activities says so in each sched
 });
 
 test("every file has a row for each of the schedule's, with units in its heads", () => {
-  const lines = (name: ScheduleName | "things") => exportOf(name, answer, false).trim().split("\r\n");
+  const lines = (name: FileOf) => exportOf(name, answer, false).trim().split("\r\n");
   expect(lines("channels")).toHaveLength(5);
   expect(lines("channels")[2]).toBe("ap-1,5,5210,80,7,26.2,41,3.1,7,2,10,41,61,50,12,ap-2");
   expect(lines("line")[2]).toBe("From the home,20,51,93,80,62,410,2.1,5.2,40");
   expect(lines("uplinks")[2]).toBe('switch,ap-2,"radio, 6 GHz",612,9,17,508,2,5,50');
   expect(lines("recordings")[2]).toBe("doorbell-1,1,over the line,2.1,7,,16.2,");
-  expect(lines("plan")[3]).toBe("ap-2,5,106,80,26.5,yes,42,80,5210,23,60,apart from `ap-1`");
-  expect(lines("things")[3]).toBe("25,99.7,yes");
+  expect(lines("plan")[3]).toBe(
+    '"ap-2,5,106,5530,80,26.5,30,"ETSI EN 301 893 V2.1.1, 4.2.3",yes,42,80,23,60,then shared with `ap-1`'.slice(
+      1,
+    ),
+  );
+  expect(lines("things")[1]).toBe("25,99.7,yes");
+  expect(lines("devices")[2]).toBe("laptop-1,laptop,ap-1,5,-58.3,ap-2,2.1,31,13,19.5");
+  expect(lines("devices")[6]).toBe("doorbell-1,doorbell,,,,,,,,");
+  expect(lines("hubs")[1]).toBe("locks,locks-net,IEEE 802.15.4,-71.2,12.4,99.3");
   expect(lines("activities")[0]).toContain("Gets down, one evening in twenty [Mbit/s]");
 });
 
@@ -312,13 +366,13 @@ test("the margin tells of what is selected, and clears it", async () => {
   const onClear = panel({ kind: "activity", id: "call-1" });
   const region = screen.getByRole("region", { name: "Video call" });
   expect((region.textContent ?? "").replaceAll("\u00a0", " ")).toContain(
-    "Devicelaptop-1Served byAP-1, 5 GHzAirtime, median and 1 in 2013.0 %, 20.0 %Video call, call-1met in 81.0 % of evenings",
+    "Devicelaptop-1Served byAP-1, 5 GHzAirtime, median and 1 in 2013.0 %, 19.5 %Video call, call-1met in 81.0 % of evenings",
   );
   await userEvent.click(within(region).getByRole("button", { name: "Clear selection" }));
   expect(onClear).toHaveBeenCalledOnce();
   cleanup();
   panel({ kind: "channel", id: "ap-2:5" });
-  expect(screen.getByRole("region", { name: /^AP-2, 5\sGHz/ }).textContent).toContain("ch. 106, 80\u00a0MHz");
+  expect(screen.getByRole("region", { name: /^AP-2, 5\sGHz/ }).textContent).toContain("106, 80\u00a0MHz");
   cleanup();
   panel({ kind: "activity", id: "gone" });
   expect(screen.getAllByRole("region")).toHaveLength(1);
