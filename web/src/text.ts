@@ -259,6 +259,8 @@ export const text = {
     capacityStep: "Sampling evenings",
     capacityFailed: "The busy hour could not be computed",
     capacityCancelled: "The busy hour was cancelled",
+    capacityNone: "The busy hour of this design is not computed",
+    capacityStart: "Compute the busy hour",
   },
 
   severity: { unsafe: "Unsafe", fails: "Fails", risk: "Risk", note: "Note" },

@@ -28,6 +28,8 @@ export interface CapacityState {
   isStale: boolean;
   isWorking: boolean;
   error: Error | null;
+  /** It was cancelled, and what is there is of another revision, or nothing. */
+  isLeft: boolean;
   traffic: Traffic | undefined;
   /** How a device is served, in words. */
   servedText(device: string): string;
@@ -56,7 +58,13 @@ export function useCapacity(view: JobView, state: JobState, reader: Reader): Cap
     answer: isShown ? data : null,
     isStale: query.isPlaceholderData,
     isWorking: isShown && query.isFetching,
-    error: query.error,
+    error: isShown ? query.error : null,
+    isLeft:
+      design !== null &&
+      query.isEnabled &&
+      !query.isFetching &&
+      !query.error &&
+      (query.isPlaceholderData || !query.data),
     traffic,
     servedText: useCallback(
       (device: string) => devices?.find((d) => d.id === device)?.served ?? text.unknown,

@@ -17,12 +17,14 @@ interface Props {
   selected: Selected | null;
   /** How a device is served, in words. */
   servedText(device: string): string;
+  /** Said while the answer is of an older revision. */
+  staleNote: string | null;
   reader: Reader;
   onClear(): void;
 }
 
 export function CapacityPanel(props: Props) {
-  const { answer, headroom, reader } = props;
+  const { answer, headroom, staleNote, reader } = props;
   const { hour, evenings, bottleneck, activities, sources } = answer.capacity;
   const known = activities.filter((activity) => isMet(activity) !== null);
   const met = known.filter((activity) => isMet(activity)).length;
@@ -33,6 +35,7 @@ export function CapacityPanel(props: Props) {
         <h2 id="capacity-title" className="margin-title">
           {t.title} <span className="quiet">{when}</span>
         </h2>
+        {staleNote && <p className="capacity-stale">{staleNote}</p>}
         <p className="probe-verdict">{bottleneckSentence(bottleneck, reader)}</p>
         <dl className="lines">
           <div>

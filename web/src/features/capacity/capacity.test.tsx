@@ -330,6 +330,7 @@ function panel(selected: Selected | null, of: CapacityAnswer = answer) {
     <CapacityPanel
       answer={of}
       headroom={headroom}
+      staleNote={null}
       selected={selected}
       servedText={() => "AP-1, 5 GHz"}
       reader={reader}
