@@ -214,12 +214,7 @@ impl Reached<'_> {
 /// Every wireless device of the household with what reaches it.
 ///
 /// Only radios that carry something both ways are asked for: a device may hear one that does not hear it, but gives up on it.
-pub(crate) fn reached<'a>(
-    home: &'a Home,
-    gains: &Gains,
-    design: &Design,
-    radios: &[SetRadio],
-) -> Vec<Reached<'a>> {
+pub(crate) fn reached<'a>(home: &'a Home, gains: &Gains, design: &Design, radios: &[SetRadio]) -> Vec<Reached<'a>> {
     let mut models = BTreeMap::new();
     let sigma = Db(reliability::Shadowing::default().sigma_db);
     let habits = Habits::default();

@@ -5,7 +5,7 @@ use building::{MountKind, OutletKind};
 use findings::Id;
 use household::{Attachment, Device, DeviceKind};
 use network::{
-    Design, Family, Feed, FeedSource, Link, LineQueue, Medium, Mounting, PlacedPart, RadioSetting, Segment,
+    Design, Family, Feed, FeedSource, LineQueue, Link, Medium, Mounting, PlacedPart, RadioSetting, Segment,
     SegmentPurpose,
 };
 use units::Point3;

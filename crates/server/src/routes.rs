@@ -127,7 +127,12 @@ fn home_routes(api: Api) -> Api {
     )
     .get(
         "/api/jobs/{id}/capacity",
-        refusing("read_capacity", "home", "What a design carries in the busy hour, and its radios' channels.", COMPUTED),
+        refusing(
+            "read_capacity",
+            "home",
+            "What a design carries in the busy hour, and its radios' channels.",
+            COMPUTED,
+        ),
         capacity::capacity,
     )
 }
