@@ -37,8 +37,7 @@ impl Candidate {
     /// Whether a device can join: the level is a number and meets both the least level and the sensitivity of the basic rate.
     #[must_use]
     pub fn can_join(&self, habits: &Habits) -> bool {
-        // Written so that NaN fails.
-        self.level.0 >= self.least_level(habits).0
+        self.level.is_finite() && self.level.0 >= self.least_level(habits).0
     }
 
     fn least_level(&self, habits: &Habits) -> Dbm {
@@ -215,7 +214,9 @@ pub fn stuck_chance(candidates: &[Candidate], on: &Id, habits: &Habits, sigma: D
     let cut = threshold.clamp(low, high);
     let below = simpson(low, cut, &|x| density(x) * (some_above(x) - some_above(x + by)));
     let above = simpson(cut, high, &|x| density(x) * some_above(x));
-    (below + above).clamp(0.0, 1.0)
+    let chance = below + above;
+    // Habits that are not numbers give none.
+    if chance.is_nan() { 0.0 } else { chance.clamp(0.0, 1.0) }
 }
 
 /// A finding if a device that comes from the next access point likely stays there, at least 6 dB worse, with what a minimum rate would do about it.
@@ -223,7 +224,7 @@ pub fn stuck_chance(candidates: &[Candidate], on: &Id, habits: &Habits, sigma: D
 pub fn check_stuck(device: &Id, candidates: &[Candidate], habits: &Habits, sigma: Db) -> Option<Finding> {
     let joined = associate(candidates, None, habits, sigma)?;
     let ((next, _), margin) = joined.next.as_ref().zip(joined.margin)?;
-    if joined.stuck <= STUCK_MOST || margin.0 < MATTERS.0 {
+    if joined.stuck <= STUCK_MOST || margin.0 < MATTERS.0 || margin.0.is_nan() {
         return None;
     }
     let message = format!(

@@ -177,4 +177,18 @@ proptest! {
         // One that always looks and takes any better one is never stuck.
         prop_assert!(at(100.0, 0.0) < 1e-6);
     }
+
+    #[test]
+    fn no_figure_is_too_absurd(
+        heard in prop::collection::vec((0u8..3, prop::num::f64::ANY), 0..5), sigma in prop::num::f64::ANY, bonus in prop::num::f64::ANY,
+        threshold in prop::num::f64::ANY, by in prop::num::f64::ANY,
+    ) {
+        let all: Vec<Candidate> =
+            heard.iter().map(|(ap, level)| candidate(&format!("ap-{ap}"), Band::Ghz6, *level)).chain(levels(&[-60.0, -50.0])).collect();
+        let habits = Habits { band_bonus: [Db(bonus); 3], roam_below: Dbm(threshold), better_by: Db(by), ..Habits::default() };
+        let joined = associate(&all, Some(&id("ap-0")), &habits, Db(sigma)).unwrap();
+        prop_assert!((0.0..=1.0).contains(&joined.stuck), "{joined:?}");
+        let found = check_stuck(&id("phone"), &all, &habits, Db(sigma));
+        prop_assert!(found.is_none_or(|f| !f.message.contains("NaN")));
+    }
 }

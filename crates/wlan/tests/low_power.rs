@@ -82,6 +82,8 @@ fn the_battery_device_limits_the_link_and_the_gain_is_the_inverse() {
     assert!(!needs_relay(&hub, &lock, Db(-86.0), Db(10.0)));
     assert!(needs_relay(&hub, &lock, Db(-88.0), Db(10.0)));
     assert!(needs_relay(&hub, &lock, Db(f64::NAN), Db(10.0)));
+    let unknown = LowPowerEnd { tx_power: Dbm(f64::NAN), ..lock };
+    assert!(needs_relay(&hub, &unknown, Db(-60.0), Db(10.0)) && needs_relay(&unknown, &hub, Db(-60.0), Db(10.0)));
 }
 
 #[test]
