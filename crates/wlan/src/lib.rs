@@ -6,6 +6,7 @@
 //! - [`availability`], [`Availability`]: which channels a country has at all
 //! - [`goodput`], [`exchange`], [`Mode`], [`MacConfig`]: what one station alone on a channel carries
 //! - [`contention`]: how several stations share one channel
+//! - [`mesh`]: radio hops between access points, end to end
 //! - [`LinkModel`], [`budget`], [`required_gain`], [`End`], [`LinkBudget`]: both directions of a link, and the inverse
 //! - [`channel_plan`], [`plan_channels`], [`ApInput`], [`Joined`], [`ChannelPlan`]: channels, widths and powers of a home
 //! - [`check`], [`check_overlaps`], [`RULES`]: what is wrong with the radios of a design
@@ -16,6 +17,7 @@ mod check;
 pub mod contention;
 mod goodput;
 mod link;
+pub mod mesh;
 mod plan;
 mod plan_search;
 mod rates;
