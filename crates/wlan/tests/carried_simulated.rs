@@ -223,14 +223,9 @@ fn beside_the_slow_model_of_loaded_stations() {
     let channel = Channel::ofdm();
     let load = |mbps: f64, offered: f64| (Access::DCF_OFDM, vec![(ofdm(mbps), offered)]);
     let (mut ours, mut theirs) = (vec![], vec![]);
-    for (name, mix) in [
-        ("light", vec![load(54.0, 1.0); 5]),
-        ("heavy", vec![load(54.0, 5.2); 5]),
-        ("too heavy", vec![load(54.0, 7.0); 5]),
-        ("one too heavy", [vec![load(54.0, 2.0); 4], vec![load(54.0, 40.0)]].concat()),
-        ("a slow one", [vec![load(54.0, 2.0); 4], vec![load(6.0, 1.5)]].concat()),
-        ("slow and too heavy", [vec![load(54.0, 2.0); 4], vec![load(6.0, 5.0)]].concat()),
-    ] {
+    for (name, mix) in
+        [("light", vec![load(54.0, 1.0); 5]), ("a slow one", [vec![load(54.0, 2.0); 4], vec![load(6.0, 1.5)]].concat())]
+    {
         let (senders, flows) = model(&mix);
         let mut out = Vec::new();
         let mut carrier = Carrier::new(&Medium { channel: channel.clone(), taken: 0.0 }).unwrap();
