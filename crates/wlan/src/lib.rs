@@ -9,6 +9,7 @@
 //! - [`LinkModel::select`], [`Selection`], [`NoiseRise`], [`implementation_loss`]: the mode that delivers most, with interference
 //! - [`multi_link`](multi_link()), [`MemberLink`], [`MultiLinkRate`]: several bands for one association
 //! - [`contention`]: how several stations share one channel
+//! - [`mesh`]: radio hops between access points, end to end
 //! - [`LinkModel`], [`budget`], [`required_gain`], [`End`], [`LinkBudget`]: both directions of a link, and the inverse
 //! - [`management_load`], [`check_beacons`], [`BasicRate`], [`BeaconSource`]: airtime of beacons and searching
 //! - [`associate`], [`Candidate`], [`Habits`], [`Association`], [`stuck_chance`], [`check_stuck`]: whom a device joins, and when it moves on
@@ -32,6 +33,7 @@ pub mod contention;
 mod goodput;
 mod link;
 mod low_power;
+pub mod mesh;
 mod multi_link;
 mod plan;
 mod plan_block;
