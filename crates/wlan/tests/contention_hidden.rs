@@ -30,7 +30,14 @@ impl Kind {
 }
 
 /// A home: access points in the middle and stations about them, up or down, and who hears whom.
-fn home(kind: Kind, downlink: bool, num_aps: usize, num_stations: usize, radius_m: f64, random: &mut Random) -> (Vec<Station>, Hearing) {
+fn home(
+    kind: Kind,
+    downlink: bool,
+    num_aps: usize,
+    num_stations: usize,
+    radius_m: f64,
+    random: &mut Random,
+) -> (Vec<Station>, Hearing) {
     let phy = match kind {
         Kind::Plain | Kind::Protected => Phy::Ofdm { mbps: [6.0, 12.0, 24.0][random.up_to(2) as usize] },
         Kind::Aggregate | Kind::ProtectedAggregate => Phy::High(Mode {
@@ -76,9 +83,8 @@ fn home(kind: Kind, downlink: bool, num_aps: usize, num_stations: usize, radius_
     }
     let mhz = Hertz::from_mhz;
     let radio = Radio { centre: mhz(5180.0), width: mhz(20.0), primary: mhz(5180.0), noise: Dbm(-94.0) };
-    let level = |a: &(f64, f64), b: &(f64, f64)| {
-        Dbm(16.0 - 46.7 - 30.0 * (a.0 - b.0).hypot(a.1 - b.1).max(1.0).log10())
-    };
+    let level =
+        |a: &(f64, f64), b: &(f64, f64)| Dbm(16.0 - 46.7 - 30.0 * (a.0 - b.0).hypot(a.1 - b.1).max(1.0).log10());
     let levels: Vec<Vec<Dbm>> = places.iter().map(|a| places.iter().map(|b| level(a, b)).collect()).collect();
     let hearing = hearing(&vec![radio; places.len()], &levels, &senders).unwrap();
     (stations, hearing)

@@ -124,8 +124,11 @@ impl Hearing {
     /// True if every station holds back for every other and for the answers to it.
     #[must_use]
     pub fn is_complete(&self) -> bool {
-        let senses =
-            self.senses.iter().enumerate().all(|(i, row)| row.iter().enumerate().all(|(j, s)| i == j || s.holds_back()));
+        let senses = self
+            .senses
+            .iter()
+            .enumerate()
+            .all(|(i, row)| row.iter().enumerate().all(|(j, s)| i == j || s.holds_back()));
         let answers = self.answers.iter().enumerate().all(|(i, row)| {
             row.iter().enumerate().all(|(j, exchanges)| i == j || exchanges.iter().all(|s| s.holds_back()))
         });
@@ -147,12 +150,19 @@ impl Hearing {
     pub(super) fn check(&self, exchanges: &[usize]) -> Result<(), ContentionError> {
         let n = exchanges.len();
         let shape = |ok: bool, what| if ok { Ok(()) } else { Err(ContentionError::Hearing(what)) };
-        shape(self.senses.len() == n && self.senses.iter().all(|r| r.len() == n), "senses: one row and column a station")?;
+        shape(
+            self.senses.len() == n && self.senses.iter().all(|r| r.len() == n),
+            "senses: one row and column a station",
+        )?;
         let answers = self.answers.len() == n
             && self.answers.iter().all(|r| r.len() == n && r.iter().zip(exchanges).all(|(e, count)| e.len() == *count));
         shape(answers, "answers: one row and column a station, with its exchanges")?;
         let survives = self.survives.len() == n
-            && self.survives.iter().zip(exchanges).all(|(e, count)| e.len() == *count && e.iter().all(|r| r.len() == n));
+            && self
+                .survives
+                .iter()
+                .zip(exchanges)
+                .all(|(e, count)| e.len() == *count && e.iter().all(|r| r.len() == n));
         shape(survives, "survives: one row a station and exchange, one column a station")?;
         let chances = self.survives.iter().flatten().flatten().flat_map(|s| [s.together, s.later, s.earlier, s.data]);
         shape(chances.chain(self.heard).all(|c| (0.0..=1.0).contains(&c)), "chances: 0 to 1")
@@ -168,16 +178,8 @@ impl Hearing {
 /// Streams and antennas do not enter.
 #[must_use]
 pub fn needed_sinr(phy: Phy) -> Option<Db> {
-    const OFDM: [(f64, f64); 8] = [
-        (6.0, 4.0),
-        (9.0, 7.0),
-        (12.0, 7.0),
-        (18.0, 10.0),
-        (24.0, 13.5),
-        (36.0, 17.0),
-        (48.0, 21.5),
-        (54.0, 22.5),
-    ];
+    const OFDM: [(f64, f64); 8] =
+        [(6.0, 4.0), (9.0, 7.0), (12.0, 7.0), (18.0, 10.0), (24.0, 13.5), (36.0, 17.0), (48.0, 21.5), (54.0, 22.5)];
     /// OFDM rates with the modulation and code of MCS 0 to 6 [Mbit/s].
     const LIKE: [f64; 7] = [6.0, 12.0, 18.0, 24.0, 36.0, 48.0, 54.0];
     let of = |table: &[(f64, f64)], mbps: f64| table.iter().find(|(r, _)| (r - mbps).abs() < 1e-9).map(|(_, l)| Db(*l));
@@ -231,9 +233,9 @@ fn sense(listener: &Radio, sender: &Radio, level: Dbm) -> Sense {
     if aligned(listener.primary.0) && found(primary) {
         return Sense::Preamble;
     }
-    let secondary = parts(listener).filter(|p| (p - listener.primary.0).abs() > 1e6).any(|p| {
-        at(p) >= ENERGY_DETECTION.0 || (aligned(p) && at(p) >= SECONDARY_DETECTION.0)
-    });
+    let secondary = parts(listener)
+        .filter(|p| (p - listener.primary.0).abs() > 1e6)
+        .any(|p| at(p) >= ENERGY_DETECTION.0 || (aligned(p) && at(p) >= SECONDARY_DETECTION.0));
     if secondary { Sense::Secondary } else { Sense::Nothing }
 }
 
@@ -279,7 +281,9 @@ pub fn hearing(radios: &[Radio], levels: &[Vec<Dbm>], senders: &[Sender]) -> Res
         return fail("levels: numbers below 100 dBm, or minus infinity");
     }
     let radio = |index: usize| radios.get(index);
-    let level = |from: usize, to: usize| levels.get(from).and_then(|row| row.get(to)).copied().unwrap_or(Dbm(f64::NEG_INFINITY));
+    let level = |from: usize, to: usize| {
+        levels.get(from).and_then(|row| row.get(to)).copied().unwrap_or(Dbm(f64::NEG_INFINITY))
+    };
     let aware = |listener: usize, from: usize| match (radio(listener), radio(from)) {
         (Some(_), Some(_)) if listener == from => Sense::Energy,
         (Some(l), Some(s)) => sense(l, s, level(from, listener)),

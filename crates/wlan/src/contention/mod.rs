@@ -20,8 +20,8 @@ mod round;
 pub use airtime::{Frame, FrameError, Phy, Protection};
 pub use bianchi::{Bianchi, Slots, bianchi_2000, bianchi_throughput};
 pub use hearing::{
-    ENERGY_DETECTION, Hearing, PREAMBLE_DETECTION, PREAMBLE_MARGIN, Path, Radio, SECONDARY_DETECTION, Sender, Sense, Survival,
-    hearing, needed_sinr,
+    ENERGY_DETECTION, Hearing, PREAMBLE_DETECTION, PREAMBLE_MARGIN, Path, Radio, SECONDARY_DETECTION, Sender, Sense,
+    Survival, hearing, needed_sinr,
 };
 pub use load::{Load, LoadedShare, loaded};
 
@@ -357,6 +357,7 @@ fn kind(channel: &Channel, s: &Station, count: f64) -> Kind {
         edca: s.access.countdown == Countdown::Edca,
         data: s.exchanges.iter().map(|e| e.first.0).collect(),
         recovery: s.exchanges.iter().filter_map(|e| e.request).map(|r| r.first.0).reduce(f64::max),
+        asks: s.exchanges.iter().filter(|e| e.request.is_some()).count() as f64 / s.exchanges.len().max(1) as f64,
     }
 }
 

@@ -60,9 +60,8 @@ struct Pairs {
 }
 
 fn pairs(members: &[Member], hearing: &Hearing) -> Pairs {
-    let hears = |l: usize, s: usize| {
-        hearing.senses.get(l).and_then(|row| row.get(s)).is_some_and(|sense| sense.holds_back())
-    };
+    let hears =
+        |l: usize, s: usize| hearing.senses.get(l).and_then(|row| row.get(s)).is_some_and(|sense| sense.holds_back());
     let answered = |l: usize, s: usize| {
         let answers = hearing.answers.get(l).and_then(|row| row.get(s));
         // Where some exchanges' answers are heard and some are not, most decide.
@@ -98,7 +97,10 @@ fn sets(pairs: &Pairs, count: usize) -> Option<Vec<Set>> {
         for set in &all {
             for rest in [false, true] {
                 let fits = set.iter().all(|&(k, other_rest)| {
-                    let (a, b) = (if rest { &pairs.rest } else { &pairs.first }, if other_rest { &pairs.rest } else { &pairs.first });
+                    let (a, b) = (
+                        if rest { &pairs.rest } else { &pairs.first },
+                        if other_rest { &pairs.rest } else { &pairs.first },
+                    );
                     !a[i][k] && !b[k][i]
                 });
                 if fits {
@@ -240,7 +242,8 @@ pub(super) fn settle(members: &[Member], hearing: &Hearing, slot: f64) -> Option
                 }
                 let of = |k: usize| {
                     let slots = time / slot * (counting[i][k][phase] / during[i][phase]).min(1.0);
-                    let survives = if whole { survives[k].data } else { 1.0 } * if phase == 0 { survives[k].later } else { 1.0 };
+                    let survives =
+                        if whole { survives[k].data } else { 1.0 } * if phase == 0 { survives[k].later } else { 1.0 };
                     1.0 - (1.0 - survives) * (1.0 - backoffs[k].lasts(slots))
                 };
                 (0..n).filter(|k| *k != i).map(of).product()

@@ -159,7 +159,9 @@ fn begin(nodes: &mut [Node], starters: &[usize], now: f64, slot: f64, hearing: &
             // A preamble is found only by who is not following another frame.
             let aware = match hearing.senses[i][s] {
                 Sense::Energy => true,
-                Sense::Preamble => nodes[i].busy == 0 || starters.iter().any(|o| *o != s && hearing.senses[i][*o].holds_back()),
+                Sense::Preamble => {
+                    nodes[i].busy == 0 || starters.iter().any(|o| *o != s && hearing.senses[i][*o].holds_back())
+                }
                 Sense::Nothing | Sense::Secondary => false,
             };
             if aware {
@@ -211,7 +213,8 @@ fn finish(nodes: &mut [Node], s: usize, now: f64, channel: &Channel, hearing: &H
         return;
     }
     let success = sending.rest && sending.hit.is_none();
-    let others = (0..n).filter(|o| *o != s && nodes[*o].sending.as_ref().is_some_and(|x| x.begin >= sending.begin - SAME));
+    let others =
+        (0..n).filter(|o| *o != s && nodes[*o].sending.as_ref().is_some_and(|x| x.begin >= sending.begin - SAME));
     let overlapped = others.count() > 0 || sending.hit.is_some();
     let node = &mut nodes[s];
     node.sending = None;

@@ -4,8 +4,8 @@ use radio_profile::{Band, Generation};
 use serde_json::Value;
 use units::{Db, Dbm, Hertz, Seconds};
 use wlan::contention::{
-    Access, Channel, ContentionError, Frame, Hearing, PREAMBLE_MARGIN, Path, Phy, Protection, Radio, Sender, Shares, Station, hearing,
-    needed_sinr, saturated_among,
+    Access, Channel, ContentionError, Frame, Hearing, PREAMBLE_MARGIN, Path, Phy, Protection, Radio, Sender, Shares,
+    Station, hearing, needed_sinr, saturated_among,
 };
 use wlan::{GuardInterval, Mode};
 
@@ -192,6 +192,11 @@ pub fn cases() -> Vec<Case> {
     read(include_str!("../data/mac/cases.json")).unwrap()
 }
 
+/// The runs of `tests/data/mac/more_cases.json`: several access points, partial hearing, other modes.
+pub fn more_cases() -> Vec<Case> {
+    read(include_str!("../data/mac/more_cases.json")).unwrap()
+}
+
 /// Rate of a mode of the older PHYs: `OfdmRate6Mbps`, `ErpOfdmRate54Mbps`, `DsssRate5_5Mbps`.
 fn mbps(mode: &str) -> Option<f64> {
     let rate = mode.split_once("Rate")?.1.strip_suffix("Mbps")?;
@@ -228,10 +233,18 @@ impl Case {
             "BAND_2_4GHZ" => (Band::Ghz2, 2407.0),
             "BAND_5GHZ" => (Band::Ghz5, 5000.0),
             "BAND_6GHZ" => (Band::Ghz6, 5950.0),
-            other => return self.error("channel", format!("band `{other}` is none of BAND_2_4GHZ, BAND_5GHZ, BAND_6GHZ")),
+            other => {
+                return self.error("channel", format!("band `{other}` is none of BAND_2_4GHZ, BAND_5GHZ, BAND_6GHZ"));
+            }
         };
         let named: f64 = self.std.trim_start_matches(|c: char| c.is_ascii_alphabetic()).parse().unwrap_or(0.0);
-        let width = if width > 0.0 { width } else if named > 0.0 { named } else { 20.0 };
+        let width = if width > 0.0 {
+            width
+        } else if named > 0.0 {
+            named
+        } else {
+            20.0
+        };
         if ![20.0, 22.0, 40.0, 80.0, 160.0, 320.0].contains(&width) {
             return self.error("channel", format!("a width of {width} MHz"));
         }
@@ -410,7 +423,8 @@ pub fn setting(case: &Case) -> Result<Setting, CaseError> {
         }
     }
     let mhz = |f: f64| Hertz::from_mhz(f);
-    let radio = Radio { centre: mhz(tuned.centre), width: mhz(tuned.width), primary: mhz(tuned.primary), noise: Dbm(-94.0) };
+    let radio =
+        Radio { centre: mhz(tuned.centre), width: mhz(tuned.width), primary: mhz(tuned.primary), noise: Dbm(-94.0) };
     let level = |a: &(f64, f64), b: &(f64, f64)| {
         let distance = (a.0 - b.0).hypot(a.1 - b.1).max(1.0);
         Dbm(POWER_DBM - LOSS_AT_METRE - 30.0 * distance.log10())
