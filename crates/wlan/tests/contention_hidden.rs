@@ -145,6 +145,8 @@ fn the_simulator_agrees_with_the_rounds_where_all_hear_all() {
 
 #[test]
 fn generated_homes() {
+    // Reached, as median and largest error of the aggregate: up 9.4 and 91, 5.1 and 57, 8.8 and 58, 3.7 and 820 %; down 0.2 and 25, 0.6 and 47, 0.9 and 33,
+    // 3.1 and 185 %. The largest are homes in which hidden stations share a few percent of the channel, or starve each other in turns.
     for kind in [Kind::Plain, Kind::Protected, Kind::Aggregate, Kind::ProtectedAggregate] {
         for downlink in [false, true] {
             let mut all = Vec::new();
@@ -161,6 +163,8 @@ fn generated_homes() {
                 100.0 * station,
                 100.0 * worst_station
             );
+            assert!(aggregate < if downlink { 0.05 } else { 0.15 }, "{kind:?} {downlink}: {aggregate}");
+            assert!(station < 0.2, "{kind:?} {downlink}: {station}");
         }
     }
 }

@@ -40,9 +40,9 @@ fn parts(hearing: &Hearing, count: usize) -> Vec<Vec<usize>> {
         let mut next = 0;
         while let Some(&i) = part.get(next) {
             next += 1;
-            for j in 0..count {
-                if of[j] == usize::MAX && meet(hearing, i, j) {
-                    of[j] = all.len();
+            for (j, place) in of.iter_mut().enumerate() {
+                if *place == usize::MAX && meet(hearing, i, j) {
+                    *place = all.len();
                     part.push(j);
                 }
             }
