@@ -159,7 +159,7 @@ fn case(index: usize, value: &Value) -> Result<Case, CaseError> {
     };
     let airtime = value.get("airtime").and_then(Value::as_object);
     let frame = |kind: &str| airtime.and_then(|a| a.iter().find(|(k, _)| k.starts_with(kind)));
-    let rts_mbps = frame("rts|").and_then(|(k, _)| k.split('|').nth(1)).and_then(|mode| mbps(mode));
+    let rts_mbps = frame("rts|").and_then(|(k, _)| k.split('|').nth(1)).and_then(mbps);
     Ok(Case {
         std: keys.text("std", None)?,
         channel: keys.text("channel", None)?,
