@@ -95,7 +95,7 @@ fn family(kind: Kind, downlink: bool, radius_m: f64, seed: u64) -> Vec<(f64, f64
     let mut random = Random::new(seed);
     let channel = Channel::ofdm();
     let mut errors = Vec::new();
-    for run in 0..6 {
+    for run in 0..3 {
         let num_aps = if downlink { 2 } else { 1 + run % 2 };
         let num_stations = 2 + random.up_to(10) as usize;
         let (stations, hearing) = home(kind, downlink, num_aps, num_stations, radius_m, &mut random);
