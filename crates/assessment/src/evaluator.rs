@@ -68,6 +68,11 @@ impl Evaluator {
         Ok(Self { home, gains, field })
     }
 
+    /// The cells that designs are judged on.
+    pub(crate) fn field(&self) -> &Field {
+        &self.field
+    }
+
     /// The home.
     #[must_use]
     pub fn home(&self) -> &Home {

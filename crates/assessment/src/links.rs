@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use findings::Id;
+use findings::{Finding, Id};
 use household::{Attachment, Device, DeviceKind, device_radio};
 use network::results::LinkRate;
 use network::{Design, Medium, PlacedPart, RadioSetting};
@@ -188,6 +188,8 @@ pub(crate) struct Reached<'a> {
     pub reaches: Vec<Reach>,
     /// What it joins, by the habits of devices; nothing if no radio reaches it.
     pub joined: Option<Association>,
+    /// What is wrong if it comes from elsewhere and stays there.
+    pub stuck: Option<Finding>,
 }
 
 impl Reached<'_> {
@@ -235,7 +237,8 @@ pub(crate) fn reached<'a>(home: &'a Home, gains: &Gains, design: &Design, radios
             let any = Habits { least_level: Dbm(f64::NEG_INFINITY), ..Habits::default() };
             let joined = wlan::associate(&candidates, None, &habits, sigma)
                 .or_else(|| wlan::associate(&candidates, None, &any, sigma));
-            Reached { device, reaches, joined }
+            let stuck = wlan::check_stuck(&device.id, &candidates, &habits, sigma);
+            Reached { device, reaches, joined, stuck }
         })
         .collect()
 }

@@ -12,10 +12,12 @@ use network::{Design, SegmentPurpose};
 use radio_profile::Band;
 use site::Site;
 use traffic::{AirLink, EVENINGS, HourInput, HourOutcome, OwnRadio};
-use units::Point3;
-use wlan::{BasicRate, BeaconSource, Searching};
+use units::{Db, Dbm, Point3};
+use wlan::{AirContext, BasicRate, BeaconSource, Heard, Searching};
 
+use crate::coverage::frequency_shift;
 use crate::evaluator::Evaluator;
+use crate::gains::CARRIERS;
 use crate::home::Home;
 use crate::links::{self, Reached, SetRadio};
 use crate::{neighbours, wires};
@@ -49,16 +51,25 @@ pub(crate) fn carried(
     let places: Vec<Point3> = radios.iter().map(|radio| radio.placed.at).collect();
     let heard = neighbours::heard(&home.site, gains, &places);
     let mut figures = neighbours::figures(&heard);
-    let mut findings = wlan::check(design, &heard, &|id| {
-        design.part(id).and_then(|placed| home.catalog.get(&placed.part)).and_then(|p| p.radio.as_ref())
-    });
+    let profile = |id: &Id| {
+        design.part(id).and_then(|placed| home.catalog.get(&placed.part)).and_then(|part| part.radio.as_ref())
+    };
     let coupling = |a: &Id, b: &Id, band: Band| {
         let (a, b) = (design.part(a)?, design.part(b)?);
         Some(gains.at_carrier(a.at, b.at, band))
     };
+    let mut findings = wlan::check(design, &heard, &profile);
     findings.extend(wlan::check_overlaps(design, &coupling));
+    let heard_at = |id: &Id| {
+        let at = design.part(id)?.at;
+        Some(neighbours::heard(&home.site, gains, &[at]).into_owned())
+    };
+    let air = AirContext { site: &heard, heard_at: &heard_at, coupling: &coupling, radio: &profile };
+    findings.extend(wlan::check_air(design, &air));
+    findings.extend(cells(evaluator, design, radios, progress)?);
     let own = own_radios(home, design, &mut findings);
     let hour = busy_hour(evaluator, design, radios, &reached, &heard, &own, progress)?;
+    findings.extend(reached.iter().filter_map(|r| r.stuck.clone()));
     let things = things::links(home, gains);
     findings.extend(things::findings(&things));
     let radio_plan = radios::radio_plan(home, gains, design, radios, &heard, &hour.hour);
@@ -107,6 +118,40 @@ fn busy_hour(
         },
         progress,
     )
+}
+
+/// Level at which a telephone is served well enough to move on to a cell (common practice, no source).
+const CELL_LEVEL: Dbm = Dbm(-67.0);
+
+/// How the cells of the design's access points lie over the served floor, band by band.
+fn cells(
+    evaluator: &Evaluator,
+    design: &Design,
+    radios: &[SetRadio],
+    progress: &dyn Progress,
+) -> Result<Vec<Finding>, Cancelled> {
+    let sites: Vec<propagation::Site> = radios.iter().map(|r| r.from.clone()).collect();
+    let gains = evaluator.gains.of_sites(evaluator.field(), &sites, progress)?;
+    let mut findings = Vec::new();
+    for band in Band::ALL {
+        let here: Vec<_> = radios.iter().zip(&gains).filter(|(r, _)| r.setting.band == band).collect();
+        let Some((_, phone)) = links::telephone(band) else { continue };
+        let num = here.first().map_or(0, |(_, gain)| gain[band.index()].len());
+        let carrier = CARRIERS[band.index()].centre;
+        let at_cell = |cell: usize| {
+            here.iter().map(move |(radio, gain)| {
+                let setting = radio.setting;
+                let gain = Db(f64::from(gain[band.index()][cell]) + frequency_shift(carrier, setting.centre));
+                let level = setting.eirp + gain + phone.antenna_gain;
+                Heard { ap: setting.part.clone(), centre: setting.centre, width: setting.width, level }
+            })
+        };
+        let places: Vec<Vec<Heard>> = (0..num).map(|cell| at_cell(cell).collect()).collect();
+        if let Some(cells) = wlan::cells(&places, CELL_LEVEL) {
+            findings.extend(wlan::check_cells(design, band, &cells));
+        }
+    }
+    Ok(findings)
 }
 
 /// Own radios that hold back for each other, as places in the design's list.
