@@ -10,6 +10,7 @@
 mod airtime;
 mod bianchi;
 mod carried;
+mod carried_contend;
 mod carried_delay;
 mod carried_solve;
 mod carried_state;
