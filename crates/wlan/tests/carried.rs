@@ -130,7 +130,8 @@ fn without_load_there_is_no_wait() {
 /// Offers raised through the border: nobody gets less for asking more, and there is no jump.
 #[test]
 fn the_border_of_saturation_is_crossed_without_a_jump() {
-    let mixes: [(&str, &dyn Fn(f64) -> Mix, f64); 4] = [
+    type Raised<'a> = (&'a str, &'a dyn Fn(f64) -> Mix, f64);
+    let mixes: [Raised; 4] = [
         ("all alike", &|m| vec![(BEST, vec![(ofdm(54.0), m)]); 10], 4.0),
         ("aggregates", &|m| vec![(BEST, vec![(rts(he(9)), m)]); 6], 200.0),
         (

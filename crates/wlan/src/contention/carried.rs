@@ -1,6 +1,6 @@
 //! What one channel carries of the loads offered to it, and how long frames wait: a mean-value model made for hundreds of thousands of calls a second.
 //!
-//! The types, their limits and the door [`Carrier::carry`]; the fixed point is in `carried_solve` over the lists of `carried_state`, the delays are in `carried_delay`.
+//! The types, their limits and the door [`Carrier::carry`]; the fixed point is in `carried_solve` and `carried_contend` over the lists of `carried_state`, the delays are in `carried_delay`.
 
 use std::ops::Range;
 

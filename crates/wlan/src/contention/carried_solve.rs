@@ -14,11 +14,9 @@ const TOLERANCE: f64 = 3e-4;
 const STEP: f64 = 0.75;
 const LEAST_STEP: f64 = 0.5;
 /// Least share of the channel's time that others leave in the formulae: keeps them finite while rounds go on.
-const LEAST_LEFT: f64 = 1e-3;
+pub(super) const LEAST_LEFT: f64 = 1e-3;
 /// Share of time asked for, neighbours with it, up to which rounds begin from empty queues.
 const LIGHT: f64 = 0.4;
-/// Least chance that nobody starts at a boundary: thousands of senders would make it nothing.
-const LEAST_QUIET: f64 = 1e-30;
 /// Largest odds to start at a boundary.
 const MOST_ODDS: f64 = 20.0;
 
@@ -71,152 +69,55 @@ impl Scratch {
         }
     }
 
-    /// The first boundary of all, and how many each class must let pass.
-    fn zones(&mut self, times: &Times) {
-        let active = || self.classes.iter().filter(|c| c.active > 0);
-        let start = active().map(|c| c.start).fold(f64::INFINITY, f64::min);
-        self.totals.start = start;
-        for class in self.classes.iter_mut().filter(|c| c.active > 0) {
-            class.zone = ((class.start - start) / times.slot).round().max(0.0);
-        }
-    }
-
-    /// Who starts at a boundary: odds, collisions, and the sums that every sender needs.
-    fn contend(&mut self, times: &Times) {
-        let totals = &mut self.totals;
-        for class in &mut self.classes {
-            class.quiet = 1.0;
-            class.weight = 0.0;
-            class.odds = 0.0;
-        }
-        let (mut fixed, mut shared, mut odds, mut loaded) = (0.0, 0.0, 0.0, 0.0);
-        let (mut held, mut residual, mut lost) = (0.0, 0.0, 0.0);
-        let (mut together, mut clashes, mut starts, mut cubes, mut squares) = (1.0, 0.0, 0.0, 0.0, 0.0);
-        for s in &self.senders {
-            let class = &mut self.classes[s.class];
-            let raw = s.odds / (class.worth * s.gain);
-            class.quiet = (class.quiet / (1.0 + raw)).max(LEAST_QUIET);
-            class.odds += raw;
-            class.weight += s.ready / class.active as f64;
-            fixed += s.fixed;
-            shared += s.shared;
-            odds += s.odds;
-            loaded += s.busy;
-            held += s.rate * s.hold;
-            residual += 0.5 * s.rate * s.hold2;
-            lost += s.odds * s.lost;
-            together = (together / (1.0 + meets(s))).max(LEAST_QUIET);
-            let contended = s.busy + (1.0 - s.busy) * s.met;
-            clashes += 0.5 * s.rate * s.collisions * contended;
-            starts += s.rate;
-            cubes += s.rate * s.hold2 * s.hold;
-            squares += s.rate * s.rate;
-        }
-        let collisions = share_boundaries(&mut self.classes);
-        // After a collision those that waited for an answer, those in EIFS and the rest count on different grids of slots and meet only their own.
-        let two = (2.0 / loaded.max(2.0)).min(1.0);
-        let apart = 1.0 - two * two - (1.0 - two).powi(2) * (times.heard * times.heard + (1.0 - times.heard).powi(2));
-        totals.clash = 1.0 - collisions / (collisions + odds).max(1e-300) * apart;
-        totals.collisions = collisions * totals.clash;
-        // A neighbour's busy period is followed by the waiting time too.
-        totals.taken =
-            times.taken * (1.0 + if times.period > 0.0 { totals.start / times.period } else { 0.0 }).min(2.0);
-        totals.fixed = fixed + totals.taken;
-        totals.shared = shared;
-        totals.odds = odds;
-        totals.mean_lost = if odds > 0.0 { lost / odds } else { 0.0 };
-        totals.lost = longer_of_two(&self.senders, &mut self.by_length);
-        // Participants wait for an answer that does not come, bystanders that made out a frame wait EIFS, the rest go on at once.
-        let after = two * times.timeout + (1.0 - two) * times.heard * times.eifs_extra;
-        totals.after = after + totals.start;
-        totals.collision = totals.lost + totals.after;
-        let left = (1.0 - totals.fixed).max(LEAST_LEFT);
-        totals.boundary = (times.slot + totals.collisions * totals.collision + shared) / left;
-        // Who waits, waits in a crowd: those that came at random in one transmission see each other at the time t that is left of it with the mean of t²,
-        // which is 4/3 of the square of the mean of t. With two senders there is no third to wait for.
-        let others = (starts * starts / squares - 1.0).max(1.0);
-        totals.crowd = 1.0 + (1.0 - 1.0 / others) / 3.0;
-        totals.clashes = clashes;
-        totals.together = together;
-        totals.each = if starts > 0.0 { clashes * totals.collision / starts } else { 0.0 };
-        totals.held = held + totals.taken + clashes * totals.collision;
-        // A neighbour that comes while another holds the channel follows it, so that what is left is the work of an M/M/1 queue.
-        let free = (1.0 - times.taken).max(LEAST_LEFT);
-        totals.residual = residual + times.taken * times.period / free;
-        let rest = times.period / (free * free);
-        totals.residual2 = cubes / 3.0 + 3.0 * times.taken * rest * rest;
-        self.meetings();
-    }
-
-    /// For each class, how long those of others that are loaded go before a frame of it.
-    fn meetings(&mut self) {
-        let each = self.totals.each;
-        for c in 0..self.classes.len() {
-            if self.classes[c].active == 0 {
-                continue;
-            }
-            let own = self.classes[c].weight;
-            let mut meet = 0.0;
-            for s in &self.senders {
-                let other = self.classes[s.class].weight;
-                meet += before(s.there, s.busy, other / (own + other)) * (s.hold + each);
-            }
-            self.classes[c].meet = meet;
-        }
-    }
-
     /// Each sender's turn among the others, and what its flows make of it. The largest change.
     fn turns(&mut self, times: &Times, step: f64) -> f64 {
         let totals = self.totals;
         let mut change: f64 = 0.0;
         for s in &mut self.senders {
             let class = &self.classes[s.class];
-            let raw = s.odds / (class.worth * s.gain);
-            // Chance that no other starts at a boundary that it may use.
-            let others = ((1.0 + raw) * class.quiet_share).min(1.0);
-            let part = s.busy.powi(4);
-            // While it comes and goes it meets those that wait for the same busy period to end.
+            // Quotients first, and few: this is where the time goes.
+            let own = s.rate * s.hold;
+            let by_idle = 1.0 / (1.0 - own).max(LEAST_LEFT);
+            let by_others = 1.0 / (totals.held - own).max(1e-9);
+            // While it is always loaded the others' fixed share comes off, and their starts come by boundaries.
+            let part = fourth(s.busy);
+            let by_left = part / (1.0 - (totals.fixed - s.fixed)).max(LEAST_LEFT);
+            // Chance that no other starts at a boundary that it may use. While it comes and goes it meets those that wait for the same busy period to end.
+            let others = ((1.0 + s.raw) * class.quiet_share).min(1.0);
             let meets = ((1.0 + meets(s)) * totals.together).min(1.0);
             let others = (part * others + (1.0 - part) * meets).max(1e-9);
             let fails = (1.0 - others) * totals.clash;
-            s.collisions = fails / (1.0 - fails);
-            s.gain = ((1.0 - fails) / others).min(MOST_GAIN);
+            let by_both = 1.0 / (others * (1.0 - fails));
+            s.collisions = fails * others * by_both;
+            s.gain = ((1.0 - fails) * (1.0 - fails) * by_both).min(MOST_GAIN);
             s.ready = class.count_down(s, fails) * class.worth * s.gain;
-            let own_collision = s.lost.max(totals.mean_lost) + totals.after;
-            let failed = s.collisions * own_collision;
-            // While it is always loaded: the others' fixed share comes off, and their starts come by boundaries.
-            let left = (1.0 - (totals.fixed - s.fixed)).max(LEAST_LEFT);
+            let by_ready = 1.0 / s.ready;
+            let failed = s.collisions * (s.lost.max(totals.mean_lost) + totals.after);
             let more = (s.ready - s.odds).max(0.0) * failed;
             let boundary = times.slot + (totals.shared - s.shared) + totals.collisions * totals.collision + more;
-            let always = totals.start + boundary / s.ready;
+            let always = totals.start + boundary * by_ready;
             // While it comes and goes: its own backoff, and who is there at the same time.
             let meet = class.meet - before(s.there, s.busy, 0.5) * (s.hold + totals.each);
-            let backoff = times.slot / s.ready + failed;
-            let free = (1.0 - totals.taken).max(LEAST_LEFT);
+            let backoff = times.slot * by_ready + failed;
             let sometimes = totals.start + backoff + meet;
-            let (by_left, by_free) = (part / left, (1.0 - part) / free);
-            let blend = |a: f64, b: f64| by_left * a + by_free * b;
-            let (alpha, per) = (blend(always, sometimes), blend(1.0, 1.0));
-            s.turn = alpha;
-            // A frame that finds the sender idle waits if the channel is busy.
-            let own = s.rate * s.hold;
-            let idle = (1.0 - own).max(LEAST_LEFT);
-            s.met = ((totals.held - own) / idle).clamp(0.0, 1.0);
-            // Just after an access of its own the channel is idle; the others come back in time.
-            let rest = (totals.residual - 0.5 * s.rate * s.hold2).max(0.0) / idle / free;
-            let then = (backoff + meet) / free;
-            let back = 1.0 / (1.0 + s.arrivals * rest / s.met.max(1e-9) * (1.0 - s.met));
-            let rest = rest * back;
-            s.met *= back;
+            let by_free = (1.0 - part) * totals.by_free;
+            let (alpha, per) = (by_left * always + by_free * sometimes, by_left + by_free);
+            // A frame that finds the sender idle waits if the channel is busy. Just after an access of its own the channel is idle; the others come back.
+            let met = ((totals.held - own) * by_idle).clamp(0.0, 1.0);
+            let rest = (totals.residual - 0.5 * s.rate * s.hold2).max(0.0) * totals.by_free;
+            let then = (backoff + meet) * totals.by_free;
+            let back = 1.0 / (1.0 + s.arrivals * rest * by_others * (1.0 - met));
+            let rest = rest * by_idle * back;
+            s.met = met * back;
             s.setup = rest + s.met * then;
-            let rest2 = (totals.residual2 - s.rate * s.hold2 * s.hold / 3.0).max(0.0) / idle * back;
+            let rest2 = (totals.residual2 - s.rate * s.hold2 * s.hold / 3.0).max(0.0) * by_idle * back;
             s.setup2 = rest2 + 2.0 * rest * then + 1.5 * s.met * then * then;
-            // Share of the others' time on the air in which it waits, and from that the chance that it is there when a transmission ends.
-            let slots = backoff / free;
+            // Share of the others' time on the air in which it waits; from that, with the crowd, the chance that it is there when a transmission ends:
+            // c d / (1 + (c - 1) d) in the midst of one, and 2 d / (1 + d) at its end.
+            let slots = backoff * totals.by_free;
             let waits = (1.0 - s.busy) * (s.setup - s.met * slots) + s.busy * (s.cycle - s.hold - slots);
-            let during = (s.rate * waits.max(0.0) / (totals.held - own).max(1e-9)).min(1.0);
-            let during = totals.crowd * during / (1.0 + (totals.crowd - 1.0) * during);
-            s.there += step * (2.0 * during / (1.0 + during) - s.there);
+            let during = (s.rate * waits.max(0.0) * by_others).min(1.0) * totals.crowd;
+            s.there += step * (2.0 * during / (1.0 + during * totals.end) - s.there);
             let flows = self.streams.get_mut(s.first..s.end).unwrap_or_default();
             if let [one] = flows {
                 one.alone(alpha, per, s, totals.start);
@@ -239,13 +140,18 @@ impl Scratch {
     }
 }
 
+/// Fourth power: how much of a state is that of full queues.
+fn fourth(x: f64) -> f64 {
+    (x * x) * (x * x)
+}
+
 /// How often a sender goes before a frame: it is there with a chance, wins against it with another, and is there again after it has sent with a third.
 pub(super) fn before(there: f64, again: f64, wins: f64) -> f64 {
     there * wins / (1.0 - again * wins)
 }
 
 /// Odds that a sender starts at a boundary where another does: it was there when the busy period ended, and has not gone before.
-fn meets(s: &Active) -> f64 {
+pub(super) fn meets(s: &Active) -> f64 {
     s.ready * s.there * 0.5 * (1.0 + s.busy)
 }
 
@@ -263,87 +169,24 @@ impl Class {
         }
         let [zeroth, first, ..] = self.backoff;
         s.fails = fails;
-        s.first_slots = zeroth / slots;
-        s.second_slots = (zeroth + first) / slots;
-        let idle = slots / attempts - self.counted;
-        (1.0 / idle.max(1.0 / MOST_ODDS)).min(MOST_ODDS)
+        let by_slots = 1.0 / slots;
+        s.first_slots = zeroth * by_slots;
+        s.second_slots = (zeroth + first) * by_slots;
+        (attempts / (slots - self.counted * attempts).max(attempts / MOST_ODDS)).min(MOST_ODDS)
     }
 }
 
-/// Follows the boundaries after a busy period, zone by zone as classes come in, and gives each class what its odds are worth. Collisions for each idle boundary.
-fn share_boundaries(classes: &mut [Class]) -> f64 {
-    let zone_after = |classes: &[Class], at: f64| {
-        classes.iter().filter(|c| c.active > 0 && c.zone > at).map(|c| c.zone).fold(f64::INFINITY, f64::min)
-    };
-    for class in classes.iter_mut() {
-        (class.idle, class.boundaries) = (0.0, 0.0);
-    }
-    let (mut at, mut survival, mut all_idle, mut collisions) = (0.0, 1.0, 0.0, 0.0);
-    while at < f64::INFINITY {
-        let next = zone_after(classes, at);
-        let (mut quiet, mut odds) = (1.0, 0.0);
-        for class in classes.iter().filter(|c| c.active > 0 && c.zone <= at) {
-            quiet *= class.quiet;
-            odds += class.odds;
-        }
-        let passed = if next.is_finite() { quiet.powf(next - at) } else { 0.0 };
-        let boundaries = if quiet < 1.0 - 1e-12 {
-            survival * (1.0 - passed) / (1.0 - quiet)
-        } else if next.is_finite() {
-            survival * (next - at)
-        } else {
-            survival * 1e12
-        };
-        for class in classes.iter_mut().filter(|c| c.active > 0 && c.zone <= at) {
-            class.idle += boundaries * quiet;
-            class.boundaries += boundaries;
-        }
-        all_idle += boundaries * quiet;
-        collisions += boundaries * (1.0 - quiet * (1.0 + odds)).max(0.0);
-        survival *= passed;
-        at = next;
-    }
-    for class in classes.iter_mut().filter(|c| c.active > 0) {
-        class.quiet_share = if class.boundaries > 0.0 { class.idle / class.boundaries } else { 1.0 };
-        class.worth = (class.idle / all_idle).clamp(1e-6, 1.0);
-    }
-    collisions / all_idle
-}
-
-/// Mean of the longer of two collided frames, drawn by odds from different senders [s].
-fn longer_of_two(senders: &[Active], by_length: &mut Vec<usize>) -> f64 {
-    if by_length.len() != senders.len() {
-        by_length.clear();
-        by_length.extend(0..senders.len());
-    }
-    // All but sorted from the round before.
-    for i in 1..by_length.len() {
-        let mut k = i;
-        while k > 0 && senders[by_length[k]].lost < senders[by_length[k - 1]].lost {
-            by_length.swap(k, k - 1);
-            k -= 1;
-        }
-    }
-    let (mut pairs, mut sum, mut below) = (0.0, 0.0, 0.0);
-    for s in by_length.iter().filter_map(|i| senders.get(*i)) {
-        pairs += s.odds * below;
-        sum += s.odds * below * s.lost;
-        below += s.odds;
-    }
-    if pairs > 0.0 { sum / pairs } else { 0.0 }
-}
-
-/// `exp` of a number not above 0, within 2e-7 of the value: (e^(x/32))^32 by a series, and nothing below -16.
+/// `exp` of a number not above 0, within 2e-7 of the value, and nothing below -700: a power of two by its bits, and a series for the rest.
 fn fast_exp(x: f64) -> f64 {
-    if x < -16.0 {
+    if x < -700.0 {
         return 0.0;
     }
-    let y = x / 32.0;
-    let mut e = 1.0 + y * (1.0 + y * (0.5 + y * (1.0 / 6.0 + y * (1.0 / 24.0 + y * (1.0 / 120.0 + y / 720.0)))));
-    for _ in 0..5 {
-        e *= e;
-    }
-    e
+    let twos = x * std::f64::consts::LOG2_E;
+    let whole = twos as i64;
+    // From -1 to 0, so from -0.35 to 0.35 about the middle.
+    let y = (twos - whole as f64 + 0.5) * std::f64::consts::LN_2;
+    let series = 1.0 + y * (1.0 + y * (0.5 + y * (1.0 / 6.0 + y * (1.0 / 24.0 + y * (1.0 / 120.0 + y / 720.0)))));
+    series * std::f64::consts::FRAC_1_SQRT_2 * f64::from_bits(((whole + 1023) as u64) << 52)
 }
 
 /// Chance that nothing arrives in a turn, of which a part does not vary, if so many arrive on average: many turns are short and few are long, so that it
@@ -457,11 +300,11 @@ fn gather(s: &mut Active, flows: &[Stream], start: f64, boundary: f64, step: f64
     }
     let turns = busy;
     let busy = if saturated { 1.0 } else { busy.min(1.0) };
-    let always = busy.powi(4);
+    let always = fourth(busy);
     let odds = (always * busy * s.ready + (1.0 - always) * rate * boundary).min(s.ready);
     let fixed = (1.0 - always) * overhead + offered;
-    let shared = odds * (always * overhead + kept) / rate;
     let each = 1.0 / rate;
+    let shared = odds * (always * overhead + kept) * each;
     let hold = hold * each;
     let change = (busy - s.busy).abs().max((odds - s.odds).abs() / s.ready).max((hold - s.hold).abs() / hold);
     for (old, new) in [
@@ -478,4 +321,25 @@ fn gather(s: &mut Active, flows: &[Stream], start: f64, boundary: f64, step: f64
         *old += step * (new - *old);
     }
     change
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{before, fast_exp};
+
+    #[test]
+    fn the_fast_exponential_is_close() {
+        for i in 0..=7_000 {
+            let x = -0.1 * f64::from(i);
+            assert!((fast_exp(x) / x.exp() - 1.0).abs() < 2e-7, "{x}");
+        }
+        assert_eq!(fast_exp(-1e9), 0.0);
+    }
+
+    /// Of two that are always loaded with equal chances, one goes once before the other on average; a single frame goes first half of the time.
+    #[test]
+    fn those_that_are_always_there_go_once() {
+        assert!((before(1.0, 1.0, 0.5) - 1.0).abs() < 1e-12);
+        assert!((before(1.0, 0.0, 0.5) - 0.5).abs() < 1e-12);
+    }
 }

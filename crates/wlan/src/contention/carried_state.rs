@@ -61,6 +61,8 @@ pub(super) struct Active {
     pub end: usize,
     /// Odds to start at a boundary while loaded, averaged over all boundaries.
     pub ready: f64,
+    /// Odds at a boundary that it may use, over all time.
+    pub raw: f64,
     /// The same over all time.
     pub odds: f64,
     /// Share of time in which it has something to send or sends.
@@ -92,8 +94,6 @@ pub(super) struct Active {
     pub setup: f64,
     pub setup2: f64,
     pub met: f64,
-    /// Mean length of a turn of one access, without its own time on the air: while others come and go [s].
-    pub turn: f64,
     /// Time of a round of the loaded flows [s].
     pub round: f64,
 }
@@ -199,6 +199,9 @@ pub(super) struct Totals {
     pub clash: f64,
     /// How much more often others wait where one does.
     pub crowd: f64,
+    pub end: f64,
+    /// One over the share of time that neighbours leave.
+    pub by_free: f64,
     /// What neighbours and their waiting times take.
     pub taken: f64,
 }
@@ -311,6 +314,7 @@ impl Scratch {
             first: stream,
             end: stream + 1,
             ready: 0.1,
+            raw: 0.0,
             odds: 0.0,
             busy: 0.0,
             there: 0.0,
@@ -330,7 +334,6 @@ impl Scratch {
             setup: 0.0,
             setup2: 0.0,
             met: 0.0,
-            turn: 0.0,
             round: 0.0,
         });
     }

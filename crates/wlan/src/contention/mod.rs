@@ -13,6 +13,7 @@ mod airtime;
 mod among;
 mod bianchi;
 mod carried;
+mod carried_contend;
 mod carried_delay;
 mod carried_solve;
 mod carried_state;
