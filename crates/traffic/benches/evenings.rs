@@ -160,7 +160,7 @@ fn run(home: &Home, evenings: u32) -> f64 {
     outcome.ok().and_then(|o| o.figures.first().and_then(|f| f.value)).unwrap_or(0.0)
 }
 
-#[divan::bench(args = [100, 1000])]
+#[divan::bench(args = [100, 1000], sample_count = 10)]
 fn evenings(bencher: divan::Bencher, evenings: u32) {
     let Some(home) = home() else { return };
     bencher.bench(|| run(&home, evenings));

@@ -21,7 +21,7 @@ pub const EVENINGS_MAX: u32 = 100_000;
 /// Evenings that are sampled in any case.
 const EVENINGS_LEAST: u32 = 20;
 /// Evenings times things that may run, at most: keeps the work of a home of thousands of devices bounded.
-const WORK: u64 = 400_000;
+const WORK: u64 = 200_000;
 /// Evenings between two reports of progress.
 const BLOCK: u32 = 100;
 
@@ -127,14 +127,19 @@ pub fn busy_hour(input: &HourInput, progress: &dyn Progress) -> Result<HourOutco
     let evenings = evenings(input.evenings, table.units.len());
     let mut sampled: Vec<Evening> = Vec::with_capacity(evenings as usize);
     let mut done = 0;
+    // Each evening depends on its number alone, so that neither the number of threads nor their order matters.
+    let num_workers = u32::try_from(rayon::current_num_threads()).unwrap_or(1).clamp(1, BLOCK);
+    let mut workers: Vec<Worker> = (0..num_workers).map(|_| Worker::new(&table)).collect();
     while done < evenings {
         progress.step("evenings", u64::from(done), u64::from(evenings))?;
         let block = done..evenings.min(done + BLOCK);
+        let each = (block.end - block.start).div_ceil(num_workers);
+        let part = workers.par_iter_mut().zip(0..num_workers).map(|(worker, n)| {
+            let own = (block.start + n * each).min(block.end)..(block.start + (n + 1) * each).min(block.end);
+            own.map(|number| worker.evening(input.seed, number)).collect::<Vec<Evening>>()
+        });
+        sampled.extend(part.collect::<Vec<_>>().into_iter().flatten());
         done = block.end;
-        // Each evening depends on its number alone, so that the order of threads does not matter.
-        let part: Vec<Evening> =
-            block.into_par_iter().map_init(|| Worker::new(&table), |worker, e| worker.evening(input.seed, e)).collect();
-        sampled.extend(part);
     }
     progress.step("evenings", u64::from(evenings), u64::from(evenings))?;
     Ok(gather(input, &table, &sampled))

@@ -1,11 +1,13 @@
 //! One evening: at each moment, what every stream gets of wires and channels. Percentiles over evenings are not here.
 
+use std::collections::BTreeMap;
+
 use units::BitsPerSecond;
 use wlan::contention::{Access, Busy, Carried, Carrier, Flow, Sender};
 
 use crate::evening_demand::{MOMENTS, Random};
 use crate::evening_judge::{Air, Ran};
-use crate::evening_network::{Place, Table};
+use crate::evening_network::{Group, Place, Table};
 
 /// More than any stream takes [bit/s].
 const RATE_MAX: f64 = 1e12;
@@ -49,24 +51,80 @@ pub(crate) struct Flowing {
     pub air: Air,
 }
 
-/// What a group's channel was asked last, and what it answered.
+/// What a channel answered.
 #[derive(Clone, Debug, Default)]
-struct Memory {
-    asked: Vec<(usize, f64)>,
-    answered: Vec<Carried>,
+struct Answer {
+    /// In the order of what was asked.
+    carried: Vec<Carried>,
     busy: Busy,
+    /// True if there is no answer.
     fails: bool,
 }
 
-/// Rounds of a moment: needs alone; greedy flows; greedy flows with what was freed.
-const ROUNDS: usize = 3;
+/// Answers that are kept of one channel; sets of devices that send at once come again and again.
+const ANSWERS_MAX: usize = 1 << 14;
+/// Offers of greedy flows are asked for in steps of so much, so that answers come again; what they get is their own offer at most.
+const OFFER_STEP: f64 = 0.02;
+
+/// A group's channel with what it answered before. An answer depends on what is asked alone, so that it does not matter who asked first.
+#[derive(Debug, Default)]
+struct Channel {
+    carrier: Option<Carrier>,
+    known: BTreeMap<Vec<(usize, u64)>, usize>,
+    answers: Vec<Answer>,
+    /// What is asked now: frames by their number in the group, and their offers' bits.
+    asked: Vec<(usize, u64)>,
+    /// What was asked last, and the answer's place.
+    last: Vec<(usize, u64)>,
+    answer: usize,
+}
+
+impl Channel {
+    /// Answers what is asked.
+    fn ask(&mut self, group: &Group, flows: &mut Vec<Flow>, senders: &mut Vec<Sender>) {
+        if self.asked == self.last {
+            return;
+        }
+        self.last.clone_from(&self.asked);
+        if let Some(known) = self.known.get(self.asked.as_slice()) {
+            self.answer = *known;
+            return;
+        }
+        flows.clear();
+        senders.clear();
+        let mut last = None;
+        for (number, offer) in &self.asked {
+            let Some(leg) = group.legs.get(*number) else { continue };
+            let end = flows.len() + 1;
+            match senders.last_mut().filter(|_| last == Some(leg.sender)) {
+                Some(sender) => sender.flows.end = end,
+                None => senders.push(Sender { access: Access::BEST_EFFORT, flows: end - 1..end }),
+            }
+            last = Some(leg.sender);
+            flows.push(Flow { offered: BitsPerSecond(f64::from_bits(*offer)), burst: leg.burst });
+        }
+        let mut answer = Answer::default();
+        let busy = self.carrier.as_mut().and_then(|c| c.carry(senders, flows, &mut answer.carried).ok());
+        answer.fails = busy.is_none();
+        answer.busy = busy.unwrap_or_default();
+        // Beyond the last place only the last answer is kept.
+        self.answer = self.answers.len().min(ANSWERS_MAX);
+        if self.answer < ANSWERS_MAX {
+            self.known.insert(self.asked.clone(), self.answer);
+        }
+        match self.answers.get_mut(self.answer) {
+            Some(slot) => *slot = answer,
+            None => self.answers.push(answer),
+        }
+    }
+}
 
 /// Computes evenings, and keeps its lists so that moments allocate nothing.
 pub(crate) struct Worker<'t, 'a> {
     pub table: &'t Table<'a>,
-    carriers: Vec<Option<Carrier>>,
-    memory: Vec<[Memory; ROUNDS]>,
-    asked: Vec<(usize, f64)>,
+    channels: Vec<Channel>,
+    /// By stream: whether it runs now.
+    running: Vec<bool>,
     flows: Vec<Flow>,
     senders: Vec<Sender>,
     pub active: Vec<usize>,
@@ -82,9 +140,12 @@ impl<'t, 'a> Worker<'t, 'a> {
     pub fn new(table: &'t Table<'a>) -> Self {
         Self {
             table,
-            carriers: table.groups.iter().map(|g| Carrier::new(&g.medium).ok()).collect(),
-            memory: table.groups.iter().map(|_| <[Memory; ROUNDS]>::default()).collect(),
-            asked: Vec::new(),
+            channels: table
+                .groups
+                .iter()
+                .map(|g| Channel { carrier: Carrier::new(&g.medium).ok(), ..Channel::default() })
+                .collect(),
+            running: vec![false; table.streams.len()],
             flows: Vec::new(),
             senders: Vec::new(),
             active: Vec::new(),
@@ -119,8 +180,12 @@ impl<'t, 'a> Worker<'t, 'a> {
     fn moment(&mut self, on: &[bool], evening: &mut Evening) {
         let table = self.table;
         self.active.clear();
-        let runs = |unit: usize| on.get(unit).copied().unwrap_or(false);
-        self.active.extend(table.streams.iter().enumerate().filter(|(_, s)| runs(s.unit)).map(|(i, _)| i));
+        for ((i, stream), running) in table.streams.iter().enumerate().zip(&mut self.running) {
+            *running = on.get(stream.unit).copied().unwrap_or(false);
+            if *running {
+                self.active.push(i);
+            }
+        }
         let mut greedy = false;
         for i in &self.active {
             let (Some(stream), Some(flowing)) = (table.streams.get(*i), self.flowing.get_mut(*i)) else { continue };
@@ -128,7 +193,7 @@ impl<'t, 'a> Worker<'t, 'a> {
             greedy |= stream.greedy;
         }
         self.fill();
-        self.carry(0);
+        self.carry();
         self.needs(evening);
         if greedy {
             for i in &self.active {
@@ -139,7 +204,7 @@ impl<'t, 'a> Worker<'t, 'a> {
                 }
             }
             self.fill();
-            self.carry(1);
+            self.carry();
             // What channels do not carry is free on the wires for others.
             let mut freed = false;
             for i in &self.active {
@@ -152,7 +217,7 @@ impl<'t, 'a> Worker<'t, 'a> {
             }
             if freed || self.shared_wires_freed() {
                 self.fill();
-                self.carry(2);
+                self.carry();
             }
         }
         self.judge(evening);
@@ -233,49 +298,40 @@ impl<'t, 'a> Worker<'t, 'a> {
     }
 
     /// What channels carry of the offers.
-    fn carry(&mut self, round: usize) {
+    fn carry(&mut self) {
         let table = self.table;
         for i in &self.active {
             if let Some(flowing) = self.flowing.get_mut(*i) {
                 (flowing.got, flowing.air) = (flowing.offer, Air::default());
             }
         }
-        for (place, group) in table.groups.iter().enumerate() {
-            self.asked.clear();
+        for (place, (group, channel)) in table.groups.iter().zip(&mut self.channels).enumerate() {
+            channel.asked.clear();
             for (number, leg) in group.legs.iter().enumerate() {
-                let stream = table.streams.get(leg.stream);
-                // A stream that does not run keeps what it was offered when it last did.
-                let runs = stream.is_some() && self.active.binary_search(&leg.stream).is_ok();
-                let offer = self.flowing.get(leg.stream).map_or(0.0, |f| f.offer);
-                if runs && offer > 0.0 {
-                    self.asked.push((number, offer));
+                if !self.running.get(leg.stream).copied().unwrap_or(false) {
+                    continue;
+                }
+                let (Some(stream), Some(flowing)) = (table.streams.get(leg.stream), self.flowing.get(leg.stream))
+                else {
+                    continue;
+                };
+                let offer = if stream.greedy && flowing.offer > stream.need {
+                    (OFFER_STEP * (flowing.offer.ln() / OFFER_STEP).ceil()).exp()
+                } else {
+                    flowing.offer
+                };
+                if offer > 0.0 {
+                    channel.asked.push((number, offer.to_bits()));
                 }
             }
-            let Some(memory) = self.memory.get_mut(place).and_then(|m| m.get_mut(round)) else { continue };
-            if self.asked != memory.asked {
-                std::mem::swap(&mut self.asked, &mut memory.asked);
-                self.flows.clear();
-                self.senders.clear();
-                let mut last = None;
-                for (number, offer) in &memory.asked {
-                    let Some(leg) = group.legs.get(*number) else { continue };
-                    let end = self.flows.len() + 1;
-                    match self.senders.last_mut().filter(|_| last == Some(leg.sender)) {
-                        Some(sender) => sender.flows.end = end,
-                        None => self.senders.push(Sender { access: Access::BEST_EFFORT, flows: end - 1..end }),
-                    }
-                    last = Some(leg.sender);
-                    self.flows.push(Flow { offered: BitsPerSecond(*offer), burst: leg.burst });
-                }
-                let carrier = self.carriers.get_mut(place).and_then(Option::as_mut);
-                let busy = carrier.and_then(|c| c.carry(&self.senders, &self.flows, &mut memory.answered).ok());
-                memory.fails = busy.is_none();
-                memory.busy = busy.unwrap_or_default();
-            }
-            for (at, (number, _)) in memory.asked.iter().enumerate() {
+            channel.ask(group, &mut self.flows, &mut self.senders);
+            let Some(answer) = channel.answers.get(channel.answer).filter(|_| !channel.asked.is_empty()) else {
+                continue;
+            };
+            for (at, (number, _)) in channel.asked.iter().enumerate() {
                 let stream = group.legs.get(*number).map_or(usize::MAX, |l| l.stream);
                 let Some(flowing) = self.flowing.get_mut(stream) else { continue };
-                match memory.answered.get(at).filter(|_| !memory.fails) {
+                match answer.carried.get(at).filter(|_| !answer.fails) {
                     Some(carried) => {
                         if carried.throughput.0 < flowing.got {
                             flowing.got = carried.throughput.0;
@@ -317,12 +373,14 @@ impl<'t, 'a> Worker<'t, 'a> {
             }
         }
         for (place, group) in table.groups.iter().enumerate() {
-            let Some(memory) = self.memory.get(place).and_then(|m| m.first()) else { continue };
+            let Some(channel) = self.channels.get(place) else { continue };
+            let Some(answer) = channel.answers.get(channel.answer) else { continue };
             let (mut time, mut asked, mut got) = (0.0, 0.0, 0.0);
-            for (at, (number, offer)) in memory.asked.iter().enumerate() {
+            for (at, (number, offer)) in channel.asked.iter().enumerate() {
+                let offer = f64::from_bits(*offer);
                 time += group.legs.get(*number).map_or(0.0, |l| l.cost * offer);
                 asked += offer;
-                got += memory.answered.get(at).filter(|_| !memory.fails).map_or(0.0, |c| c.throughput.0.min(*offer));
+                got += answer.carried.get(at).filter(|_| !answer.fails).map_or(0.0, |c| c.throughput.0.min(offer));
             }
             if asked <= 0.0 {
                 continue;
@@ -330,7 +388,7 @@ impl<'t, 'a> Worker<'t, 'a> {
             // Time with full bursts is what a growing load comes to; what the channel does not carry now is missed now.
             let missed = if got < NEARLY * asked { asked / got } else { 0.0 };
             raise(&mut evening.worst, place, (time / (1.0 - group.taken())).max(missed));
-            let (own, collided) = (memory.busy.own, memory.busy.collided);
+            let (own, collided) = (answer.busy.own, answer.busy.collided);
             for (list, value) in
                 [(&mut evening.own, own), (&mut evening.collided, collided), (&mut evening.mean, own + collided)]
             {
