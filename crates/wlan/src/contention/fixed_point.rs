@@ -205,7 +205,8 @@ fn after_success<'a>(
     };
     let mut groups = vec![new(winner, &kinds[winner], kinds[winner].returns)];
     for (k, (kind, state)) in kinds.iter().zip(states).enumerate() {
-        let left = if k == winner { kind.count - kind.returns } else { kind.count };
+        // Rounding may leave a little less than nobody.
+        let left = if k == winner { kind.count - kind.returns } else { kind.count }.max(0.0);
         let (won, lost) = beside.get(k).copied().unwrap_or((0.0, 0.0));
         let (won, lost) = (won.clamp(0.0, left), lost.clamp(0.0, (left - won).max(0.0)));
         if won + lost > 0.0 {
