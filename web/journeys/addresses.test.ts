@@ -60,6 +60,12 @@ test("views of a job come back by reload, by back and by forward", async () => {
   await note();
   await page.getByRole("radio", { name: /Rate/ }).check({ force: true });
   await note();
+  await showSheet(page, "Capacity");
+  await note();
+  await page.getByRole("radio", { name: "Schedule of activities" }).check({ force: true });
+  await note();
+  await page.getByRole("table", { name: "Schedule of activities" }).getByRole("button").first().click();
+  await note();
   // What is noted after a change may still be under way when it is noted; the same after a reload shows that it was not.
   for (const { address, shown } of [...seen].reverse()) {
     await page.goto(address);

@@ -5,7 +5,7 @@ import { createRequire } from "node:module";
 import type { AxeResults } from "axe-core";
 import type { Page } from "playwright-core";
 import { expect, test } from "vitest";
-import { sizes } from "./lib/browser.ts";
+import { type SizeName, sizes } from "./lib/browser.ts";
 import { type DesignOption, houseOf, planOf, storeyOf } from "./lib/plan.ts";
 import { shared } from "./lib/shared.ts";
 import { plan, settled } from "./lib/steps.ts";
@@ -27,10 +27,10 @@ async function violations(page: Page): Promise<string[]> {
   );
 }
 
-/** The page as it is, at a desk and on a telephone, light and dark. */
-async function inAllLooks(page: Page): Promise<string[]> {
+/** The page as it is, at a desk and on a telephone, or in the sizes named, light and dark. */
+async function inAllLooks(page: Page, looks: readonly SizeName[] = ["desk", "phone"]): Promise<string[]> {
   const found: string[] = [];
-  for (const size of ["desk", "phone"] as const) {
+  for (const size of looks) {
     await page.setViewportSize(sizes[size]);
     await page.waitForTimeout(150);
     for (const colorScheme of ["light", "dark"] as const) {
@@ -101,6 +101,29 @@ test("the sheets of a job", async () => {
       await page.getByText(/from its place/).waitFor();
     }
     expect(await inAllLooks(page), view).toEqual([]);
+  }
+  await window.end();
+});
+
+test("the capacity sheet, each of its schedules", async () => {
+  const id = await calls.demo("split-level");
+  const { options } = await planOf(calls, id);
+  const window = await visit();
+  const { page } = window;
+  const part = options[0]?.design.radios[0]?.part;
+  for (const view of [
+    `channels&selected=part:${part}`,
+    "devices&selected=device:hub",
+    "activities&order=unmet",
+    "line",
+    "uplinks&storey=all",
+    "recordings",
+    "plan",
+  ]) {
+    await window.to(`/jobs/${id}/capacity?schedule=${view}`);
+    await settled(page);
+    for (const summary of await page.locator("summary").all()) await summary.click();
+    expect(await inAllLooks(page, ["desk", "tablet", "phone"]), view).toEqual([]);
   }
   await window.end();
 });

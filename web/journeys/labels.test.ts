@@ -60,6 +60,8 @@ for (const { id } of demos) {
       await page.getByRole("radio", { name: "2.4 GHz" }).check({ force: true });
       await page.getByRole("radio", { name: /Rate/ }).check({ force: true });
       await look(storey.id, "coverage, rate in 2.4 GHz");
+      await showSheet(page, "Capacity");
+      await look(storey.id, "capacity");
     }
     expect(wrong).toEqual([]);
     await window.end();

@@ -41,6 +41,11 @@ export async function run(options: string[]): Promise<void> {
       [`${demo}-options`, `/jobs/${id}/options`],
       [`${demo}-coverage`, `/jobs/${id}/coverage`],
       [`${demo}-rate`, `/jobs/${id}/coverage?band=5&quantity=rate`],
+      [`${demo}-capacity`, `/jobs/${id}/capacity`],
+      [`${demo}-devices`, `/jobs/${id}/capacity?schedule=devices&storey=all`],
+      [`${demo}-activities`, `/jobs/${id}/capacity?schedule=activities&order=unmet`],
+      [`${demo}-line`, `/jobs/${id}/capacity?schedule=line`],
+      [`${demo}-channel-plan`, `/jobs/${id}/capacity?schedule=plan`],
       [`${demo}-probability`, `/jobs/${id}/coverage?band=2.4&quantity=probability`],
     ]),
   ];

@@ -10,13 +10,13 @@ use radio_profile::{Band, BandRadio, Generation, RadioProfile};
 use units::{BitsPerSecond, Db, Point3};
 
 use crate::buildings;
+use crate::capacity::{self, data::Capacity};
 use crate::coverage::{Cover, Coverage, Field};
 use crate::gains::Gains;
 use crate::home::{Home, NotComputable};
 use crate::links::{self, SetRadio, Uplink};
 use crate::neighbours;
 use crate::telephone::TelephoneLink;
-use crate::wires;
 
 /// Side of the cells that designs are assessed on [m].
 pub(crate) const CELL: f64 = 0.25;
@@ -30,6 +30,8 @@ pub struct Assessment {
     pub findings: Vec<Finding>,
     /// The link of each wireless device.
     pub links: Vec<LinkRate>,
+    /// What it carries in the busy hour.
+    pub capacity: Capacity,
     /// Take-off, labour and price.
     pub quote: cost::Quote,
     /// What the work needs care with.
@@ -196,38 +198,15 @@ impl Evaluator {
         progress.step("coverage", 0, 4)?;
         let radios = links::set_radios(home, design);
         let coverage = self.coverage(design, &radios, progress)?;
-        let links = links::device_links(home, &self.gains, design, &radios);
         let mut figures = coverage.figures(&design.id);
         let mut findings = coverage.findings(home);
 
         progress.step("busy hour", 1, 4)?;
-        let places: Vec<Point3> = radios.iter().map(|radio| radio.placed.at).collect();
-        let heard = neighbours::heard(&home.site, &self.gains, &places);
-        figures.extend(neighbours::figures(&heard));
-        findings.extend(wlan::check(design, &heard, &|id| {
-            design.part(id).and_then(|placed| parts(&placed.part)).and_then(|p| p.radio.as_ref())
-        }));
-        let radio_uplinks = links::uplinks(home, &self.gains, design, &radios);
-        let uplinks = wires::part_uplinks(home, design, &radio_uplinks);
-        let carried = traffic::evaluate(&traffic::Input {
-            subject: &design.id,
-            household: &home.household,
-            site: &heard,
-            links: &links,
-            wired: &wires::wired_devices(home, design, &uplinks),
-            radios: &design.radios,
-            uplinks: &uplinks,
-        });
-        let coupling = |a: &Id, b: &Id, band: Band| {
-            let (a, b) = (design.part(a)?, design.part(b)?);
-            Some(self.gains.at_carrier(a.at, b.at, band))
-        };
-        findings.extend(wlan::check_overlaps(design, &coupling));
+        let carried = capacity::carried(self, design, &radios, progress)?;
         figures.extend(carried.figures);
         findings.extend(carried.findings);
 
         progress.step("staying up", 2, 4)?;
-        let serving = links::serving(home, &self.gains, design, &radios);
         findings.extend(cabling::check(design, &parts));
         findings.extend(buildings::between_buildings(home, design));
         let stays = resilience::evaluate(&resilience::Input {
@@ -235,7 +214,7 @@ impl Evaluator {
             household: &home.household,
             site: &home.site,
             parts: &parts,
-            serving: &serving,
+            serving: &carried.serving,
         });
         figures.extend(stays.figures);
         findings.extend(stays.findings);
@@ -257,6 +236,14 @@ impl Evaluator {
         findings.sort_by(|a, b| {
             a.severity.cmp(&b.severity).then_with(|| a.rule.cmp(&b.rule)).then_with(|| a.subjects.cmp(&b.subjects))
         });
-        Ok(Assessment { figures, findings, links, quote, cautions, coverage })
+        Ok(Assessment {
+            figures,
+            findings,
+            links: carried.links,
+            capacity: carried.capacity,
+            quote,
+            cautions,
+            coverage,
+        })
     }
 }

@@ -4,11 +4,13 @@
 //! - [`Evaluator`]: keeps gain maps by site, so that a second design at the same places costs little
 //! - [`Assessment`]: what comes out
 //! - [`CoverageMap`], [`Probe`]: coverage drawn over a storey, and explained at a point
+//! - [`Capacity`]: what a design carries in the busy hour, and its radios' channels
 //! - [`buildings`]: which rooms stand in which building
 //! - [`rules`]: every rule of every engine
 
 mod antennas;
 mod buildings;
+mod capacity;
 mod coverage;
 mod evaluator;
 mod gains;
@@ -22,6 +24,7 @@ mod telephone;
 mod wires;
 
 pub use buildings::{CABLE_BETWEEN_BUILDINGS, buildings};
+pub use capacity::data::{Capacity, FallbackRadio, Join, PlannedRadio, RadioPlan, ThingChannel, ThingLink};
 pub use coverage::{BandCoverage, Coverage, Field, Served};
 pub use evaluator::{Assessment, Evaluator};
 pub use home::{Home, NotComputable};

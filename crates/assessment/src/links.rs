@@ -8,8 +8,8 @@ use network::results::LinkRate;
 use network::{Design, Medium, PlacedPart, RadioSetting};
 use propagation::{Site, reliability};
 use radio_profile::{Band, BandRadio, Generation};
-use units::{BitsPerSecond, Db, Point3};
-use wlan::{Direction, End, LinkModel};
+use units::{BitsPerSecond, Db, Dbm, Point3};
+use wlan::{Association, Candidate, Direction, End, Habits, LinkModel, Mode};
 
 use crate::antennas;
 use crate::gains::Gains;
@@ -162,49 +162,90 @@ pub(crate) fn is_wireless(design: &Design, device: &Device) -> bool {
         && !design.links.iter().any(|l| l.to == device.id)
 }
 
-/// For each wireless device, the parts whose radio reaches it both ways at the local mean, best first.
-pub(crate) fn serving(home: &Home, gains: &Gains, design: &Design, radios: &[SetRadio]) -> Vec<(Id, Vec<Id>)> {
-    let mut serving = Vec::new();
-    for device in home.household.devices.iter().filter(|d| is_wireless(design, d)) {
-        let mut found: Vec<(f64, Id)> = Vec::new();
-        for radio in radios {
-            let alone = std::slice::from_ref(radio);
-            if let Some(link) = device_link(home, gains, device, alone, &mut BTreeMap::new()) {
-                found.push((link.down.0.min(link.up.0), link.from));
-            }
-        }
-        found.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let mut parts: Vec<Id> = Vec::new();
-        for (_, part) in found {
-            if !parts.contains(&part) {
-                parts.push(part);
-            }
-        }
-        serving.push((device.id.clone(), parts));
-    }
-    serving
+/// A radio that reaches a device both ways at the local mean.
+#[derive(Clone, Debug)]
+pub(crate) struct Reach {
+    /// What the link carries.
+    pub rate: LinkRate,
+    /// Mode towards the device.
+    pub down: Option<Mode>,
+    /// Mode from it.
+    pub up: Option<Mode>,
 }
 
-/// The link of each wireless device: the access point and band that give it most in its worse direction at the
-/// local mean, the first one of equals. Devices that no radio reaches have none.
-pub(crate) fn device_links(home: &Home, gains: &Gains, design: &Design, radios: &[SetRadio]) -> Vec<LinkRate> {
+impl Reach {
+    /// What it carries in its worse direction [bit/s].
+    fn worse(&self) -> f64 {
+        self.rate.down.0.min(self.rate.up.0)
+    }
+}
+
+/// A wireless device with what reaches it and what it joins.
+#[derive(Clone, Debug)]
+pub(crate) struct Reached<'a> {
+    pub device: &'a Device,
+    /// The radios that reach it both ways, in the order of the design.
+    pub reaches: Vec<Reach>,
+    /// What it joins, by the habits of devices; nothing if no radio reaches it.
+    pub joined: Option<Association>,
+}
+
+impl Reached<'_> {
+    /// The link to what it joins.
+    pub fn link(&self) -> Option<&Reach> {
+        let joined = self.joined.as_ref()?;
+        self.reaches.iter().find(|r| r.rate.from == joined.ap && r.rate.band == joined.band)
+    }
+
+    /// The parts that reach it, best first.
+    pub fn parts(&self) -> Vec<Id> {
+        let mut found: Vec<&Reach> = self.reaches.iter().collect();
+        found.sort_by(|a, b| b.worse().total_cmp(&a.worse()));
+        let mut parts: Vec<Id> = Vec::new();
+        for reach in found {
+            if !parts.contains(&reach.rate.from) {
+                parts.push(reach.rate.from.clone());
+            }
+        }
+        parts
+    }
+}
+
+/// Every wireless device of the household with what reaches it.
+///
+/// Only radios that carry something both ways are asked for: a device may hear one that does not hear it, but gives up on it.
+pub(crate) fn reached<'a>(home: &'a Home, gains: &Gains, design: &Design, radios: &[SetRadio]) -> Vec<Reached<'a>> {
     let mut models = BTreeMap::new();
+    let sigma = Db(reliability::Shadowing::default().sigma_db);
+    let habits = Habits::default();
     let wireless = home.household.devices.iter().filter(|d| is_wireless(design, d));
-    wireless.filter_map(|device| device_link(home, gains, device, radios, &mut models)).collect()
+    wireless
+        .map(|device| {
+            let reaches = reaches(home, gains, device, radios, &mut models);
+            let candidates: Vec<Candidate> = reaches
+                .iter()
+                .map(|reach| Candidate {
+                    ap: reach.rate.from.clone(),
+                    band: reach.rate.band,
+                    level: reach.rate.level_down,
+                    basic_rate: None,
+                })
+                .collect();
+            // A device that no radio reaches above the level at which devices join still takes the best that there is.
+            let any = Habits { least_level: Dbm(f64::NEG_INFINITY), ..Habits::default() };
+            let joined = wlan::associate(&candidates, None, &habits, sigma)
+                .or_else(|| wlan::associate(&candidates, None, &any, sigma));
+            Reached { device, reaches, joined }
+        })
+        .collect()
 }
 
 /// Links of generic devices by radio and kind, made once.
 type Models = BTreeMap<(usize, DeviceKind), Option<LinkModel>>;
 
-fn device_link(
-    home: &Home,
-    gains: &Gains,
-    device: &Device,
-    radios: &[SetRadio],
-    models: &mut Models,
-) -> Option<LinkRate> {
-    let (at, profile) = (home.device_place(device)?, device_radio(device)?);
-    let mut best: Option<(f64, LinkRate)> = None;
+fn reaches(home: &Home, gains: &Gains, device: &Device, radios: &[SetRadio], models: &mut Models) -> Vec<Reach> {
+    let (Some(at), Some(profile)) = (home.device_place(device), device_radio(device)) else { return Vec::new() };
+    let mut found = Vec::new();
     for (idx, radio) in radios.iter().enumerate() {
         let Some(client) = profile.band(radio.setting.band) else { continue };
         let make = || {
@@ -222,21 +263,21 @@ fn device_link(
         };
         let Some(model) = model else { continue };
         let budget = model.budget(gains.between(&radio.from, at, radio.setting));
-        let worse = budget.down.0.min(budget.up.0);
-        if worse > best.as_ref().map_or(0.0, |b| b.0) {
-            let link = LinkRate {
-                to: device.id.clone(),
-                from: radio.placed.id.clone(),
-                band: radio.setting.band,
-                level_down: budget.level_down,
-                level_up: budget.level_up,
-                down: budget.down,
-                up: budget.up,
-            };
-            best = Some((worse, link));
+        if budget.down.0.min(budget.up.0) <= 0.0 {
+            continue;
         }
+        let rate = LinkRate {
+            to: device.id.clone(),
+            from: radio.placed.id.clone(),
+            band: radio.setting.band,
+            level_down: budget.level_down,
+            level_up: budget.level_up,
+            down: budget.down,
+            up: budget.up,
+        };
+        found.push(Reach { rate, down: budget.mode_down, up: budget.mode_up });
     }
-    best.map(|b| b.1)
+    found
 }
 
 /// The band that devices are judged by in coverage: the generic telephone, the weakest common radio.

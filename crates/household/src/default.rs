@@ -5,7 +5,9 @@ use findings::Id;
 use units::{Metres, Seconds};
 
 use crate::rates::{fcc, guide, mbps, up};
-use crate::{Activity, ActivityKind, Attachment, Device, DeviceKind, Household, Person, Target, Wishes};
+use crate::{
+    Activity, ActivityKind, Attachment, Device, DeviceKind, Hours, Household, Person, Recording, Target, Wishes,
+};
 
 /// One-way delay that a conversation bears: ITU-T G.114 (05/2003), clause 4, 150 ms.
 const CONVERSATION_DELAY: Seconds = Seconds(0.150);
@@ -13,6 +15,11 @@ const CONVERSATION_DELAY: Seconds = Seconds(0.150);
 const GAME_DELAY: Seconds = Seconds(0.050);
 /// Share of lost packets that a call bears: common practice, no source.
 const CONVERSATION_LOSS: f64 = 0.01;
+
+/// Share of time that a doorbell records, something moving before it: common practice, no source.
+const DOORBELL_SHARE: f64 = 0.05;
+/// How long services keep what it records: two weeks, common practice, no source.
+const DOORBELL_KEEP: Seconds = Seconds(14.0 * 86_400.0);
 
 /// Two adults, two children, their devices and what they do in the busy hour, placed in the rooms given
 /// (id, use and name, in the document's order).
@@ -58,6 +65,13 @@ pub fn default_household(rooms: &[(Id, RoomUse, String)]) -> Household {
         ) + " It is published by the Federal Communications Commission.",
         "Rates from the home, and the share of the busy hour that each activity runs, are assumed (common practice, no \
          source)."
+            .to_owned(),
+        "Hours are assumed: work 8 to 18, video and games in the afternoon and evening, the updates of computers from 1 to \
+         6 at night; a telephone saves its pictures at any hour. One person does one thing at a time of those that hold \
+         the attention; nobody is named for the television and the speaker."
+            .to_owned(),
+        "The doorbell's camera is assumed to record to a service over the line: 2 Mbit/s for a twentieth of the time, kept \
+         for 14 days; what the service has room for is not known."
             .to_owned(),
         "A call bears 150 ms of delay one way (ITU-T G.114); a game 50 ms and a call 1 % of lost packets (common practice, \
          no source)."
@@ -180,6 +194,15 @@ fn devices(places: &Places<'_>) -> Vec<Device> {
         match device.id.as_str() {
             "work-computer" => device.must_stay_up = true,
             "things-1" => device.count = 12,
+            "doorbell-1" => {
+                device.recording = Some(Recording {
+                    rate: mbps(up::DOORBELL),
+                    share: DOORBELL_SHARE,
+                    keep: DOORBELL_KEEP,
+                    store: None,
+                    capacity_octets: None,
+                });
+            }
             _ => {}
         }
     }
@@ -211,7 +234,7 @@ fn activities() -> Vec<Activity> {
         activity("watch-2", K::Video, "tablet-1", fcc::VIDEO_HD, up::REQUESTS, 0.4),
         activity("watch-3", K::Video, "phone-3", fcc::VIDEO_HD, up::REQUESTS, 0.3),
         activity("game-1", K::Game, "console-1", fcc::GAME, up::GAME, 0.3),
-        activity("browse-1", K::Browsing, "phone-1", fcc::BROWSING, up::REQUESTS, 0.3),
+        activity("browse-1", K::Browsing, "phone-1", fcc::BROWSING, up::REQUESTS, 0.2),
         activity("browse-2", K::Browsing, "phone-2", fcc::BROWSING, up::REQUESTS, 0.3),
         activity("browse-3", K::Browsing, "laptop-2", fcc::BROWSING, up::REQUESTS, 0.3),
         activity("listen-1", K::Audio, "speaker-1", fcc::AUDIO, up::REQUESTS, 0.3),
@@ -220,6 +243,8 @@ fn activities() -> Vec<Activity> {
         activity("telemetry-1", K::Telemetry, "things-1", up::TELEMETRY, up::TELEMETRY, 1.0),
     ];
     for activity in &mut all {
+        activity.hours = hours(activity.id.as_str());
+        activity.person = person(activity.id.as_str()).map(id);
         match activity.kind {
             K::VideoCall => {
                 activity.max_delay = Some(CONVERSATION_DELAY);
@@ -231,6 +256,31 @@ fn activities() -> Vec<Activity> {
         activity.must_stay_up = activity.device.as_str() == "work-computer";
     }
     all
+}
+
+/// When each activity may run; all day where nothing is said. Common practice, no source.
+fn hours(activity: &str) -> Option<Hours> {
+    let (from, to) = match activity {
+        "work-1" | "work-call-1" => (8.0, 18.0),
+        "call-1" => (9.0, 22.0),
+        "watch-1" => (17.0, 23.0),
+        "watch-2" | "watch-3" | "game-1" => (14.0, 21.0),
+        "browse-1" | "browse-2" | "browse-3" | "listen-1" => (7.0, 23.0),
+        "update-1" => (1.0, 6.0),
+        _ => return None,
+    };
+    Some(Hours { from, to })
+}
+
+/// Who does it. What a device does by itself, and what all watch and hear together, is nobody's.
+fn person(activity: &str) -> Option<&'static str> {
+    Some(match activity {
+        "work-1" | "work-call-1" | "browse-1" => "adult-1",
+        "call-1" | "browse-2" => "adult-2",
+        "watch-3" | "browse-3" | "game-1" => "child-1",
+        "watch-2" => "child-2",
+        _ => return None,
+    })
 }
 
 /// What a room of a use must get.

@@ -36,6 +36,8 @@ pub(crate) mod up {
     pub const GAME: f64 = 0.5;
     /// Backup of pictures.
     pub const BACKUP: f64 = 5.0;
+    /// A doorbell's picture while something moves.
+    pub const DOORBELL: f64 = 2.0;
     /// Messages of small things.
     pub const TELEMETRY: f64 = 0.05;
 }

@@ -76,6 +76,24 @@ fn rates_are_those_of_the_guide() {
     assert!(household.assumptions.iter().any(|s| s.contains("Broadband Speed Guide")));
 }
 
+/// One person has one attention: shares that hold it sum to 1 at most, in the hour in which most is done.
+#[test]
+fn nobody_does_more_than_one_thing() {
+    let household = default_household(&rooms(&[("sit", RoomUse::Living)]));
+    for person in &household.people {
+        let owned = |a: &&household::Activity| {
+            let owner = household.devices.iter().find(|d| d.id == a.device).and_then(|d| d.owner.clone());
+            a.kind.holds_attention() && a.person.clone().or(owner).as_ref() == Some(&person.id)
+        };
+        for hour in 0..24 {
+            let share = |a: &household::Activity| a.busy_share * a.hours.map_or(1.0, |h| h.share_of(hour));
+            let sum: f64 = household.activities.iter().filter(owned).map(share).sum();
+            assert!(sum <= 1.0 + 1e-9, "{} at {hour}: {sum}", person.id);
+        }
+    }
+    assert!(household.assumptions.iter().any(|s| s.contains("Hours are assumed")));
+}
+
 #[test]
 fn every_defect_is_named() {
     let rooms = rooms(&[("sit", RoomUse::Living)]);

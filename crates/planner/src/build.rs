@@ -3,14 +3,18 @@
 use assessment::Home;
 use building::{MountKind, OutletKind};
 use findings::Id;
-use household::{Device, DeviceKind};
+use household::{Attachment, Device, DeviceKind};
 use network::{
-    Design, Family, Feed, FeedSource, Link, Medium, Mounting, PlacedPart, RadioSetting, Segment, SegmentPurpose,
+    Design, Family, Feed, FeedSource, LineQueue, Link, Medium, Mounting, PlacedPart, RadioSetting, Segment,
+    SegmentPurpose,
 };
 use units::Point3;
 
 /// Longest cord between two parts in one room [m] (common practice, no source).
 const LONGEST_CORD: f64 = 5.0;
+
+/// Share of the line's rate at which a router holds it, so that the queue is the router's (common practice: 0.85 to 0.95).
+const SHAPED_SHARE: f64 = 0.9;
 
 /// The cable that fixed runs are made of.
 const CABLE: &str = "cable-cat6";
@@ -75,7 +79,7 @@ impl<'a> Builder<'a> {
             radios: Vec::new(),
             segments: Vec::new(),
             feeds: Vec::new(),
-            line_queue: network::LineQueue::Plain,
+            line_queue: LineQueue::Plain,
         };
         Self { home, design }
     }
@@ -151,7 +155,8 @@ impl<'a> Builder<'a> {
     /// Keeps guests, things and cameras apart from the household's own devices.
     pub fn separate_segments(&mut self) {
         let of = |kinds: &[DeviceKind]| -> Vec<Id> {
-            self.home.household.devices.iter().filter(|d| kinds.contains(&d.kind)).map(|d| d.id.clone()).collect()
+            let ours = |d: &&Device| kinds.contains(&d.kind) && d.attachment != Attachment::ThingNetwork;
+            self.home.household.devices.iter().filter(ours).map(|d| d.id.clone()).collect()
         };
         let segment = |name: &str, purpose, devices| Segment { id: Id::from_label(name), purpose, devices };
         let cameras = of(&[DeviceKind::Camera, DeviceKind::Doorbell]);
@@ -172,6 +177,19 @@ impl<'a> Builder<'a> {
             self.separate_segments();
         }
         self.design.radios = radios;
+        self.design.line_queue = self.line_queue();
         self.design
+    }
+
+    /// A fair queue where the design has a router that can hold both directions of the line at once; else what the provider's box has.
+    fn line_queue(&self) -> LineQueue {
+        let Some(line) = self.home.site.lines.first() else { return LineQueue::Plain };
+        let parts = self.design.parts.iter().filter_map(|placed| self.home.catalog.get(&placed.part));
+        let most = parts.filter_map(|part| part.shapes_line).map(|rate| rate.0).fold(0.0, f64::max);
+        if most >= SHAPED_SHARE * (line.down.0 + line.up.0) {
+            LineQueue::Fair { share: SHAPED_SHARE }
+        } else {
+            LineQueue::Plain
+        }
     }
 }

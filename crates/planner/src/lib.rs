@@ -148,7 +148,12 @@ pub fn plan_with(evaluator: &Evaluator, config: &Config, progress: &dyn Progress
 
 /// Whether two designs are the same but for their names and families.
 fn is_same(a: &Design, b: &Design) -> bool {
-    a.parts == b.parts && a.links == b.links && a.radios == b.radios && a.segments == b.segments && a.feeds == b.feeds
+    a.parts == b.parts
+        && a.links == b.links
+        && a.radios == b.radios
+        && a.segments == b.segments
+        && a.feeds == b.feeds
+        && a.line_queue == b.line_queue
 }
 
 /// The provider's box alone, at the demarcation point.

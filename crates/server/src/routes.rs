@@ -1,5 +1,6 @@
 //! Every route: parse, call, convert. One file for each subject.
 
+pub mod capacity;
 pub mod coverage;
 pub mod demos;
 mod edits;
@@ -123,6 +124,16 @@ fn home_routes(api: Api) -> Api {
         "/api/jobs/{id}/assessment",
         refusing("read_assessment", "home", "Every figure and finding of one design or option.", COMPUTED),
         home::assessment,
+    )
+    .get(
+        "/api/jobs/{id}/capacity",
+        refusing(
+            "read_capacity",
+            "home",
+            "What a design carries in the busy hour, and its radios' channels.",
+            COMPUTED,
+        ),
+        capacity::capacity,
     )
 }
 

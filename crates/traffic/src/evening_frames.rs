@@ -157,4 +157,3 @@ pub(crate) const fn channel_of(band: Band) -> Channel {
         Band::Ghz5 | Band::Ghz6 => Channel::ofdm(),
     }
 }
-

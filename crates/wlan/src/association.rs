@@ -1,10 +1,24 @@
 //! Which access point and band a device joins, when it moves on, and how likely it is to stay on a worse one. Rates and airtime are not here.
 
-use findings::Id;
+use findings::{Finding, Id, Rule, Severity, Source};
 use radio_profile::Band;
 use units::{Db, Dbm};
 
 use crate::beacons::BasicRate;
+
+/// Chance above which a device is said to stay on a worse access point. Common practice, no source.
+pub const STUCK_MOST: f64 = 0.5;
+/// By how much the other must be worse for it to matter: one step or two of the rate. Common practice, no source.
+const MATTERS: Db = Db(6.0);
+
+/// A device that does not come over.
+pub const MAY_STICK: Rule = Rule {
+    id: "wlan.may-stick",
+    severity: Severity::Note,
+    summary: "A device that comes from another access point likely stays on that one, though a better one is near",
+    limit: "50 % likely",
+    cite: Source::common_practice,
+};
 
 /// A radio that a device could join, at the place where it is.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,9 +37,11 @@ impl Candidate {
     /// Whether a device can join: the level is a number and meets both the least level and the sensitivity of the basic rate.
     #[must_use]
     pub fn can_join(&self, habits: &Habits) -> bool {
-        // Written so that NaN fails.
-        let least = self.basic_rate.map_or(habits.least_level, |rate| habits.least_level.max(rate.sensitivity()));
-        self.level.0 >= least.0
+        self.level.is_finite() && self.level.0 >= self.least_level(habits).0
+    }
+
+    fn least_level(&self, habits: &Habits) -> Dbm {
+        self.basic_rate.map_or(habits.least_level, |rate| habits.least_level.max(rate.sensitivity()))
     }
 }
 
@@ -131,6 +147,8 @@ struct Best {
     band: Band,
     level: Dbm,
     score: Dbm,
+    /// Level below which a device loses it.
+    least: Dbm,
 }
 
 /// The access points that can be joined, best first, each by its best radio.
@@ -138,7 +156,13 @@ fn best_by_ap(candidates: &[Candidate], habits: &Habits) -> Vec<Best> {
     let mut all: Vec<Best> = candidates
         .iter()
         .filter(|c| c.can_join(habits))
-        .map(|c| Best { ap: c.ap.clone(), band: c.band, level: c.level, score: habits.score(c.band, c.level) })
+        .map(|c| Best {
+            ap: c.ap.clone(),
+            band: c.band,
+            level: c.level,
+            score: habits.score(c.band, c.level),
+            least: c.least_level(habits),
+        })
         .collect();
     all.sort_by(|a, b| b.score.total_cmp(&a.score).then_with(|| a.ap.cmp(&b.ap)).then_with(|| a.band.cmp(&b.band)));
     let mut best: Vec<Best> = Vec::new();
@@ -154,9 +178,9 @@ fn best_by_ap(candidates: &[Candidate], habits: &Habits) -> Vec<Best> {
 ///
 /// # Model
 /// Every access point by its best radio; levels independent and normal about their predictions with deviation `sigma`. With L the level of the
-/// present one and M the best other score less the present one's bonus, the device is stuck if M > L and not both L < `roam_below` and
-/// M ≥ L + `better_by`: `∫ φ(L) [(1 - F(L)) - [L < roam_below] (1 - F(L + better_by))] dL`, F the product of the others' distributions, integrated
-/// to ±8 deviations. Bonuses are those at the predicted levels.
+/// present one and M the best other score less the present one's bonus, the device is stuck if it can hear the present one, M > L and not both
+/// L < `roam_below` and M ≥ L + `better_by`: `∫ φ(L) [(1 - F(L)) - [L < roam_below] (1 - F(L + better_by))] dL` from the least level on, F the product of
+/// the others' distributions, integrated to ±8 deviations. Bonuses, and which of the others can be joined, are those at the predicted levels.
 ///
 /// # Validity
 /// 0 if the device is not on one of the candidates, or with a `sigma` that is negative or not a number; with `sigma` 0 it is 0 or 1.
@@ -185,11 +209,48 @@ pub fn stuck_chance(candidates: &[Candidate], on: &Id, habits: &Habits, sigma: D
         let z = (x - mean) / sigma.0;
         (-z * z / 2.0).exp() / (sigma.0 * (2.0 * std::f64::consts::PI).sqrt())
     };
-    let (low, high) = (mean - 8.0 * sigma.0, mean + 8.0 * sigma.0);
+    let high = mean + 8.0 * sigma.0;
+    let low = (mean - 8.0 * sigma.0).max(present.least.0);
     let cut = threshold.clamp(low, high);
     let below = simpson(low, cut, &|x| density(x) * (some_above(x) - some_above(x + by)));
     let above = simpson(cut, high, &|x| density(x) * some_above(x));
-    (below + above).clamp(0.0, 1.0)
+    let chance = below + above;
+    // Habits that are not numbers give none.
+    if chance.is_nan() { 0.0 } else { chance.clamp(0.0, 1.0) }
+}
+
+/// A finding if a device that comes from the next access point likely stays there, at least 6 dB worse, with what a minimum rate would do about it.
+#[must_use]
+pub fn check_stuck(device: &Id, candidates: &[Candidate], habits: &Habits, sigma: Db) -> Option<Finding> {
+    let joined = associate(candidates, None, habits, sigma)?;
+    let ((next, _), margin) = joined.next.as_ref().zip(joined.margin)?;
+    if joined.stuck <= STUCK_MOST || margin.0 < MATTERS.0 || margin.0.is_nan() {
+        return None;
+    }
+    let message = format!(
+        "`{device}`, when it comes from `{next}`, stays there with {:.0} % though `{}` is {:.0} dB better",
+        joined.stuck * 100.0,
+        joined.ap,
+        margin.0
+    );
+    let subjects = vec![device.clone(), next.clone(), joined.ap.clone()];
+    let mut finding = Finding::of(&MAY_STICK, subjects, message).against(joined.stuck * 100.0, STUCK_MOST * 100.0, "%");
+    for mbps in [12.0, 24.0] {
+        let with_rate = |c: &Candidate| {
+            let rate = BasicRate::new(mbps, c.band).ok()?;
+            // One that is set higher already stays.
+            let rate = c.basic_rate.filter(|set| *set > rate).unwrap_or(rate);
+            Some(Candidate { basic_rate: Some(rate), ..c.clone() })
+        };
+        let limited: Vec<Candidate> = candidates.iter().filter_map(with_rate).collect();
+        let left = stuck_chance(&limited, next, habits, sigma);
+        let stays = associate(&limited, None, habits, sigma).is_some_and(|a| a.ap == joined.ap);
+        if stays && left < joined.stuck - 0.05 {
+            let text = format!("set the lowest basic rate to {mbps} Mbit/s: {:.0} % then", left * 100.0);
+            finding = finding.remedy(text, vec![]);
+        }
+    }
+    Some(finding.remedy("lower the access points' power, so that their cells end sooner", vec![]))
 }
 
 /// Simpson's rule with 256 steps.

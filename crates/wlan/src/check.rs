@@ -7,6 +7,7 @@ use serde_json::json;
 use site::Site;
 use units::{Db, Dbm, Hertz};
 
+use crate::association::MAY_STICK;
 use crate::beacons::BEACON_AIRTIME;
 use crate::cells::{LITTLE_OVERLAP, NOT_NEEDED, POWER_UNBALANCED};
 use crate::coexistence::LOW_POWER_OVERLAP;
@@ -107,6 +108,7 @@ pub const RULES: &[Rule] = &[
     OWN_OVERLAP,
     TOO_WIDE,
     BEACON_AIRTIME,
+    MAY_STICK,
     LITTLE_OVERLAP,
     NOT_NEEDED,
     POWER_UNBALANCED,

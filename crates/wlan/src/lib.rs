@@ -9,9 +9,10 @@
 //! - [`LinkModel::select`], [`Selection`], [`NoiseRise`], [`implementation_loss`]: the mode that delivers most, with interference
 //! - [`multi_link`](multi_link()), [`MemberLink`], [`MultiLinkRate`]: several bands for one association
 //! - [`contention`]: how several stations share one channel
+//! - [`mesh`]: radio hops between access points, end to end
 //! - [`LinkModel`], [`budget`], [`required_gain`], [`End`], [`LinkBudget`]: both directions of a link, and the inverse
 //! - [`management_load`], [`check_beacons`], [`BasicRate`], [`BeaconSource`]: airtime of beacons and searching
-//! - [`associate`], [`Candidate`], [`Habits`], [`Association`], [`stuck_chance`]: whom a device joins, and when it moves on
+//! - [`associate`], [`Candidate`], [`Habits`], [`Association`], [`stuck_chance`], [`check_stuck`]: whom a device joins, and when it moves on
 //! - [`LowPowerRadio`], [`LowPowerEnd`], [`delivery`], [`rank_channels`], [`hopping_delivery`]: 802.15.4 and Bluetooth LE
 //! - [`cells`](cells()), [`check_cells`], [`power_excess`], [`check_power`]: overlap, own radios on one channel, power against devices
 //! - [`plan_radios`], [`plan_channels`], [`channel_plan`], [`plan_objective`]: channels, widths and powers of a home
@@ -32,6 +33,7 @@ pub mod contention;
 mod goodput;
 mod link;
 mod low_power;
+pub mod mesh;
 mod multi_link;
 mod plan;
 mod plan_block;
@@ -47,7 +49,7 @@ mod selection;
 mod success;
 mod thing_channel;
 
-pub use association::{Association, Candidate, Habits, associate, stuck_chance};
+pub use association::{Association, Candidate, Habits, MAY_STICK, STUCK_MOST, associate, check_stuck, stuck_chance};
 pub use availability::{Availability, DfsRegion, availability};
 pub use beacons::{
     BEACON_AIRTIME, BEACON_INTERVAL, BasicRate, BeaconError, BeaconSource, MANAGEMENT_LIMIT, ManagementLoad,

@@ -237,10 +237,12 @@ pub fn low_power_level(from: &LowPowerEnd, to: &LowPowerEnd, gain: Db) -> Dbm {
     from.tx_power + from.antenna_gain + to.antenna_gain + gain
 }
 
-/// What the worse direction has over its sensitivity at a path gain.
+/// What the worse direction has over its sensitivity at a path gain; not a number if one of the figures is none.
 #[must_use]
 pub fn low_power_margin(a: &LowPowerEnd, b: &LowPowerEnd, gain: Db) -> Db {
-    (low_power_level(a, b, gain) - b.sensitivity).min(low_power_level(b, a, gain) - a.sensitivity)
+    let (there, back) = (low_power_level(a, b, gain) - b.sensitivity, low_power_level(b, a, gain) - a.sensitivity);
+    // What is not a number in one direction makes the link unknown.
+    if back.0 < there.0 || back.0.is_nan() { back } else { there }
 }
 
 /// The least path gain at which both directions have a margin; the inverse of [`low_power_margin`].

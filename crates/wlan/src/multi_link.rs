@@ -4,6 +4,7 @@ use radio_profile::{Band, MultiLink};
 use units::{BitsPerSecond, Seconds};
 
 use crate::goodput::{MacConfig, acknowledgement, control_frame, sifs};
+use crate::link::LinkBudget;
 
 /// One link of an association, on a channel of its own.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -16,6 +17,14 @@ pub struct MemberLink {
     pub up: BitsPerSecond,
     /// Share of the time that others leave the channel free, 0 to 1.
     pub free: f64,
+}
+
+impl MemberLink {
+    /// The link of a band by its budget.
+    #[must_use]
+    pub const fn of(band: Band, budget: &LinkBudget, free: f64) -> Self {
+        Self { band, down: budget.down, up: budget.up, free }
+    }
 }
 
 /// Waiting times of a device with a single radio that listens in several bands.

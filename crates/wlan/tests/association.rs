@@ -4,7 +4,7 @@ use findings::Id;
 use proptest::prelude::*;
 use radio_profile::Band;
 use units::{Db, Dbm};
-use wlan::{BasicRate, Candidate, Habits, associate, stuck_chance};
+use wlan::{BasicRate, Candidate, Habits, associate, check_stuck, stuck_chance};
 
 fn id(text: &str) -> Id {
     text.parse().unwrap()
@@ -72,6 +72,27 @@ fn a_minimum_rate_shuts_out_who_is_far() {
 }
 
 #[test]
+fn a_sticky_device_is_found_with_what_a_minimum_rate_does() {
+    let device = id("phone");
+    let check = |near: f64, far: f64| check_stuck(&device, &levels(&[near, far]), &Habits::default(), SIGMA);
+    // The far one is above the roaming level: the device never looks.
+    let finding = check(-50.0, -64.0).unwrap();
+    assert_eq!((finding.rule.as_str(), finding.subjects[1].as_str()), ("wlan.may-stick", "ap-1"));
+    assert!(finding.measured.unwrap().value > 80.0);
+    // A minimum rate does nothing about that.
+    assert_eq!(finding.remedies.len(), 1, "{:?}", finding.remedies);
+    // Nothing to find where the other is as good, where it is left behind, or where there is none.
+    assert_eq!(check(-62.0, -64.0), None);
+    assert_eq!(check(-50.0, -78.0), None);
+    assert_eq!(check(-50.0, -90.0), None);
+    // A device that holds out for 20 dB is helped by 24 Mbit/s, which ends at -74 dBm.
+    let habits = Habits { better_by: Db(20.0), ..Habits::default() };
+    let all: Vec<Candidate> = levels(&[-71.0, -77.0]);
+    let finding = check_stuck(&device, &all, &habits, SIGMA).unwrap();
+    assert!(finding.remedies[0].text.contains("Mbit/s"), "{:?}", finding.remedies);
+}
+
+#[test]
 fn bad_levels_are_no_candidates() {
     let habits = Habits::default();
     assert_eq!(associate(&[], None, &habits, SIGMA), None);
@@ -114,7 +135,7 @@ fn the_chance_of_staying_on_a_worse_one_is_that_of_drawn_levels() {
         for _ in 0..num {
             let drawn: Vec<f64> = case.iter().map(|l| l + sigma * draws.normal()).collect();
             let best = drawn[1..].iter().copied().fold(f64::NEG_INFINITY, f64::max);
-            let moves = drawn[0] < -70.0 && best >= drawn[0] + 8.0;
+            let moves = drawn[0] < -82.0 || (drawn[0] < -70.0 && best >= drawn[0] + 8.0);
             stuck += i32::from(best > drawn[0] && !moves);
         }
         let expected = f64::from(stuck) / f64::from(num);
@@ -155,5 +176,19 @@ proptest! {
         prop_assert!(at(-70.0, by) <= at(-70.0, by + 3.0) + 1e-6);
         // One that always looks and takes any better one is never stuck.
         prop_assert!(at(100.0, 0.0) < 1e-6);
+    }
+
+    #[test]
+    fn no_figure_is_too_absurd(
+        heard in prop::collection::vec((0u8..3, prop::num::f64::ANY), 0..5), sigma in prop::num::f64::ANY, bonus in prop::num::f64::ANY,
+        threshold in prop::num::f64::ANY, by in prop::num::f64::ANY,
+    ) {
+        let all: Vec<Candidate> =
+            heard.iter().map(|(ap, level)| candidate(&format!("ap-{ap}"), Band::Ghz6, *level)).chain(levels(&[-60.0, -50.0])).collect();
+        let habits = Habits { band_bonus: [Db(bonus); 3], roam_below: Dbm(threshold), better_by: Db(by), ..Habits::default() };
+        let joined = associate(&all, Some(&id("ap-0")), &habits, Db(sigma)).unwrap();
+        prop_assert!((0.0..=1.0).contains(&joined.stuck), "{joined:?}");
+        let found = check_stuck(&id("phone"), &all, &habits, Db(sigma));
+        prop_assert!(found.is_none_or(|f| !f.message.contains("NaN")));
     }
 }

@@ -35,6 +35,7 @@ fn design(radios: Vec<RadioSetting>) -> Design {
         radios,
         segments: vec![],
         feeds: vec![],
+        line_queue: network::LineQueue::Plain,
     }
 }
 

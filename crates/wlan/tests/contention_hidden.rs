@@ -95,7 +95,7 @@ fn family(kind: Kind, downlink: bool, radius_m: f64, seed: u64) -> Vec<(f64, f64
     let mut random = Random::new(seed);
     let channel = Channel::ofdm();
     let mut errors = Vec::new();
-    for run in 0..6 {
+    for run in 0..3 {
         let num_aps = if downlink { 2 } else { 1 + run % 2 };
         let num_stations = 2 + random.up_to(10) as usize;
         let (stations, hearing) = home(kind, downlink, num_aps, num_stations, radius_m, &mut random);
@@ -145,6 +145,8 @@ fn the_simulator_agrees_with_the_rounds_where_all_hear_all() {
 
 #[test]
 fn generated_homes() {
+    // Reached, as median and largest error of the aggregate: up 9.4 and 91, 5.1 and 57, 8.8 and 58, 3.7 and 820 %; down 0.2 and 25, 0.6 and 47, 0.9 and 33,
+    // 3.1 and 185 %. The largest are homes in which hidden stations share a few percent of the channel, or starve each other in turns.
     for kind in [Kind::Plain, Kind::Protected, Kind::Aggregate, Kind::ProtectedAggregate] {
         for downlink in [false, true] {
             let mut all = Vec::new();
@@ -161,6 +163,8 @@ fn generated_homes() {
                 100.0 * station,
                 100.0 * worst_station
             );
+            assert!(aggregate < if downlink { 0.05 } else { 0.15 }, "{kind:?} {downlink}: {aggregate}");
+            assert!(station < 0.2, "{kind:?} {downlink}: {station}");
         }
     }
 }

@@ -9,6 +9,7 @@ export async function settled(page: Page): Promise<void> {
   await page.getByRole("progressbar").waitFor({ state: "detached", timeout: 60_000 });
   await page.locator(".plan-stale, .title-block.stale").waitFor({ state: "detached", timeout: 60_000 });
   if (/\/coverage/.test(page.url())) await page.locator(".plan-key, .notice").first().waitFor();
+  if (/\/capacity/.test(page.url())) await page.locator(".schedule-bar, .notice").first().waitFor();
   await page.evaluate(() => document.fonts.ready);
 }
 
@@ -16,7 +17,10 @@ export const titleBlock = (page: Page): Locator => page.getByRole("region", { na
 export const sheets = (page: Page): Locator => page.getByRole("navigation", { name: "Sheets" });
 export const plan = (page: Page): Locator => page.getByRole("application");
 
-export async function showSheet(page: Page, name: "House" | "Options" | "Coverage"): Promise<void> {
+export async function showSheet(
+  page: Page,
+  name: "House" | "Options" | "Coverage" | "Capacity",
+): Promise<void> {
   await sheets(page).getByRole("link", { name }).click();
   await expect.poll(() => page.title()).toMatch(new RegExp(`^${name}`));
 }

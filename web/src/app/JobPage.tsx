@@ -100,8 +100,13 @@ function OpenJob({ view, state, answer }: OpenProps) {
       ...(keynote.storey === null || view.storey === "all" ? {} : { storey: keynote.storey }),
     });
   };
-  const apply = (remedy: Remedy) =>
-    edits.edit(remedy.text, applyRemedy(remedy, shown?.design ?? null, isShownKept));
+  const apply = (remedy: Remedy) => {
+    const made = applyRemedy(remedy, shown?.design ?? null, isShownKept);
+    edits.edit(remedy.text, made);
+    // What is changed is shown, and not the planner's option that it was until now.
+    const isOfDesign = made.some(({ path }) => path.startsWith("designs"));
+    if (shown && isOfDesign && view.design !== shown.id) refineWithin({ design: shown.id });
+  };
   const selectedNote = view.selected?.kind === "keynote" ? view.selected.id : null;
   return (
     <div className="job">

@@ -297,6 +297,17 @@ function Unfinished({ state, coverage, isCoverage, capacity }: UnfinishedProps) 
       {!capacity.isWorking && capacity.error && (
         <Failure error={capacity.error} title={text.work.capacityFailed} onAgain={capacity.again} />
       )}
+      {capacity.isLeft && (
+        <Notice
+          tone="plain"
+          title={text.work.capacityNone}
+          actions={
+            <button type="button" className="button main" onClick={capacity.again}>
+              {text.work.capacityStart}
+            </button>
+          }
+        />
+      )}
     </>
   );
 }
@@ -458,10 +469,13 @@ function storeyOf(
 export function MarginSubject({ view, state, answer, reader, coverage, capacity }: SheetProps) {
   const { house, shown, edits } = state;
   if (!house) return null;
-  if (view.sheet === "capacity") {
-    return capacity.answer && shown ? (
+  const isThing = view.selected !== null && view.selected.kind !== "keynote";
+  const isCapacity = view.sheet === "capacity";
+  const headline =
+    isCapacity && capacity.answer && shown ? (
       <CapacityPanel
         answer={capacity.answer}
+        staleNote={capacity.isStale ? text.work.stale(capacity.answer.revision) : null}
         headroom={figureOf(shown, "headroom")}
         selected={view.selected}
         servedText={capacity.servedText}
@@ -469,7 +483,6 @@ export function MarginSubject({ view, state, answer, reader, coverage, capacity 
         onClear={() => refineWithin({ selected: null })}
       />
     ) : null;
-  }
   if (view.sheet === "coverage") {
     const storey = house.storeys.find((s) => s.id === coverage.storey);
     if (!storey || !shown) return null;
@@ -491,20 +504,26 @@ export function MarginSubject({ view, state, answer, reader, coverage, capacity 
       />
     );
   }
-  const isThing = view.selected !== null && view.selected.kind !== "keynote";
-  if (view.sheet === "options" && !isThing) return null;
+  // The headline's part tells of what carries; of the building, the details do as on other sheets.
+  const isOfBuilding = ["room", "wall", "opening", "outlet"].includes(view.selected?.kind ?? "");
+  const hasDetails = isCapacity ? isOfBuilding : view.sheet !== "options" || isThing;
   return (
-    <Details
-      selected={isThing ? view.selected : null}
-      house={house}
-      document={answer.document}
-      design={shown?.design ?? null}
-      unsent={pendingEdits(state.outbox)}
-      reader={reader}
-      onAssembly={(wall, assembly, name) =>
-        edits.edit(text.house.assemblyChanged(name), setWallAssembly(wall, assembly))
-      }
-      onClear={() => refineWithin({ selected: null })}
-    />
+    <>
+      {headline}
+      {hasDetails && (
+        <Details
+          selected={isThing ? view.selected : null}
+          house={house}
+          document={answer.document}
+          design={shown?.design ?? null}
+          unsent={pendingEdits(state.outbox)}
+          reader={reader}
+          onAssembly={(wall, assembly, name) =>
+            edits.edit(text.house.assemblyChanged(name), setWallAssembly(wall, assembly))
+          }
+          onClear={() => refineWithin({ selected: null })}
+        />
+      )}
+    </>
   );
 }

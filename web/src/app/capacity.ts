@@ -3,7 +3,7 @@
 import { useCallback, useMemo } from "react";
 import type { JobView, Selected } from "../document/address.ts";
 import {
-  hourOf,
+  joinOf,
   linkOf,
   outstanding,
   placeOf,
@@ -28,6 +28,8 @@ export interface CapacityState {
   isStale: boolean;
   isWorking: boolean;
   error: Error | null;
+  /** It was cancelled, and what is there is of another revision, or nothing. */
+  isLeft: boolean;
   traffic: Traffic | undefined;
   /** How a device is served, in words. */
   servedText(device: string): string;
@@ -40,7 +42,7 @@ export function useCapacity(view: JobView, state: JobState, reader: Reader): Cap
   const isShown = view.sheet === "capacity";
   const design = isShown ? (shown?.id ?? null) : null;
   const query = useCapacityAnswer(id, job?.job.revision ?? null, design);
-  const data = query.data?.design === design ? query.data : null;
+  const data = query.data?.design.id === design ? query.data : null;
   const document = job?.document ?? null;
   const drawn = shown?.design ?? null;
   const { selected } = view;
@@ -56,7 +58,13 @@ export function useCapacity(view: JobView, state: JobState, reader: Reader): Cap
     answer: isShown ? data : null,
     isStale: query.isPlaceholderData,
     isWorking: isShown && query.isFetching,
-    error: query.error,
+    error: isShown ? query.error : null,
+    isLeft:
+      design !== null &&
+      query.isEnabled &&
+      !query.isFetching &&
+      !query.error &&
+      (query.isPlaceholderData || !query.data),
     traffic,
     servedText: useCallback(
       (device: string) => devices?.find((d) => d.id === device)?.served ?? text.unknown,
@@ -86,14 +94,14 @@ function servedOf(
   const attachment: string = device.attachment;
   if (attachment === "thing-network") return { joins: "other", servedBy: null, served: t.itsHub };
   const joins = attachment === "wired" ? "cable" : "radio";
-  const hour = answer ? hourOf(answer, device.id) : null;
-  if (!hour) return { joins, servedBy: null, served: text.unknown };
-  if (hour.part === null) return { joins, servedBy: null, served: t.nothing };
-  const band = hour.band === null ? null : t.band(hour.band);
+  const join = answer ? joinOf(answer, device.id) : null;
+  if (!join) return { joins, servedBy: null, served: text.unknown };
+  if (join.part === null) return { joins, servedBy: null, served: t.nothing };
+  const band = join.band === null ? null : t.band(join.band);
   return {
     joins,
-    servedBy: hour.part,
-    served: band === null ? partTag(hour.part) : t.radio(partTag(hour.part), band),
+    servedBy: join.part,
+    served: band === null ? partTag(join.part) : t.radio(partTag(join.part), band),
   };
 }
 
@@ -105,7 +113,7 @@ function drawnDevices(
 ): DrawnDevice[] {
   return (document.household?.devices ?? []).map((device) => {
     const served = servedOf(device, design, answer);
-    const airtime = answer ? (hourOf(answer, device.id)?.airtime ?? null) : null;
+    const airtime = answer ? (joinOf(answer, device.id)?.airtime ?? null) : null;
     const kind = text.deviceKinds[device.kind] ?? device.kind;
     return {
       id: device.id,
@@ -136,9 +144,10 @@ function trafficOf(
   for (const channel of answer?.capacity.channels ?? []) {
     const set = answer && planned(answer, channel.part, channel.band);
     const width = megahertz(channel.width, reader);
-    const line = set
-      ? t.lettering(t.band(channel.band), String(set.channel), width)
-      : t.letteringCentre(t.band(channel.band), megahertz(channel.centre, reader), width);
+    const line =
+      set && set.channel !== null
+        ? t.lettering(t.band(channel.band), String(set.channel), width)
+        : t.letteringCentre(t.band(channel.band), megahertz(channel.centre, reader), width);
     channels.set(channel.part, [...(channels.get(channel.part) ?? []), line]);
   }
   const bottleneck = answer?.capacity.bottleneck ?? null;

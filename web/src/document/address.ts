@@ -6,9 +6,10 @@ export type SheetName = "house" | "options" | "coverage" | "capacity";
 export const sheetNames: readonly SheetName[] = ["house", "options", "coverage", "capacity"];
 
 /** The schedules of the capacity sheet. */
-export type ScheduleName = "channels" | "activities" | "line" | "uplinks" | "recordings" | "plan";
+export type ScheduleName = "channels" | "devices" | "activities" | "line" | "uplinks" | "recordings" | "plan";
 export const scheduleNames: readonly ScheduleName[] = [
   "channels",
+  "devices",
   "activities",
   "line",
   "uplinks",

@@ -6,8 +6,8 @@ import type {
   CapacityAnswer,
   ChannelHour,
   Design,
-  DeviceHour,
-  PlannedChannel,
+  Join,
+  PlannedRadio,
 } from "../engine/types.ts";
 import type { Selected } from "./address.ts";
 
@@ -19,13 +19,13 @@ export function channelId(part: string, band: string): string {
   return `${part}:${band}`;
 }
 
-export function planned(answer: CapacityAnswer, part: string, band: string): PlannedChannel | null {
-  return answer.radio_plan.channels.find((c) => c.part === part && c.band === band) ?? null;
+export function planned(answer: CapacityAnswer, part: string, band: string): PlannedRadio | null {
+  return answer.radio_plan.radios.find((c) => c.part === part && c.band === band) ?? null;
 }
 
-/** What serves a device, if that is known. */
-export function hourOf(answer: CapacityAnswer, device: string): DeviceHour | null {
-  return answer.devices?.find((hour) => hour.device === device) ?? null;
+/** What a device joins; null for one that joins by cable or by a hub. */
+export function joinOf(answer: CapacityAnswer, device: string): Join | null {
+  return answer.joins.find((join) => join.device === device) ?? null;
 }
 
 /** Where one step of a line's weight ends and the next begins: shares of the channel's time. */
@@ -39,6 +39,8 @@ export function weightOf(airtime: number): number {
 /** What belongs to the selection, by id; rows of these are marked in the schedules. */
 export interface Related {
   channels: ReadonlySet<string>;
+  /** Channels whose devices are marked as well. */
+  served: ReadonlySet<string>;
   activities: ReadonlySet<string>;
   devices: ReadonlySet<string>;
   uplinks: ReadonlySet<string>;
@@ -48,6 +50,7 @@ export interface Related {
 const nothing: ReadonlySet<string> = new Set();
 const unrelated: Related = {
   channels: nothing,
+  served: nothing,
   activities: nothing,
   devices: nothing,
   uplinks: nothing,
@@ -57,8 +60,8 @@ const unrelated: Related = {
 export function relatedTo(answer: CapacityAnswer, selected: Selected | null): Related {
   const { channels, activities, uplinks } = answer.capacity;
   const channelOf = (device: string): ReadonlySet<string> => {
-    const hour = hourOf(answer, device);
-    return hour?.part && hour.band ? new Set([channelId(hour.part, hour.band)]) : nothing;
+    const join = joinOf(answer, device);
+    return join?.part && join.band ? new Set([channelId(join.part, join.band)]) : nothing;
   };
   switch (selected?.kind) {
     case "device": {
@@ -77,13 +80,15 @@ export function relatedTo(answer: CapacityAnswer, selected: Selected | null): Re
       return { ...unrelated, activities: activity, devices: new Set([device]), channels: channelOf(device) };
     }
     case "channel":
-      return { ...unrelated, channels: new Set([selected.id]) };
+      return { ...unrelated, channels: new Set([selected.id]), served: new Set([selected.id]) };
     case "part": {
       const own = channels.filter(({ part }) => part === selected.id);
       const ways = uplinks.filter(({ part }) => part === selected.id);
+      const ids = new Set(own.map(({ part, band }) => channelId(part, band)));
       return {
         ...unrelated,
-        channels: new Set(own.map(({ part, band }) => channelId(part, band))),
+        channels: ids,
+        served: ids,
         uplinks: new Set(ways.map(({ part }) => part)),
       };
     }
@@ -101,7 +106,7 @@ export function outstanding(answer: CapacityAnswer, selected: Selected | null): 
   switch (selected?.kind) {
     case "part":
     case "channel": {
-      const served = (answer.devices ?? []).filter(({ part, band }) =>
+      const served = answer.joins.filter(({ part, band }) =>
         selected.kind === "part"
           ? part === selected.id
           : part !== null && band !== null && channelId(part, band) === selected.id,

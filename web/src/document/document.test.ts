@@ -129,6 +129,32 @@ test("keynotes are numbered worst first and placed by what they are about", () =
   expect(countBySeverity(findings)).toEqual({ unsafe: 0, fails: 1, risk: 2, note: 1 });
 });
 
+test("a finding about a device, an activity or the line is where that is", () => {
+  const home: House = { ...house, demarcation: { storey: "ground", at: [9, 9] } };
+  const device = {
+    id: "phone",
+    kind: "phone" as const,
+    count: 1,
+    room: "living",
+    attachment: "wireless" as const,
+  };
+  const devices = [
+    { ...device, must_stay_up: false, has_battery: true },
+    { ...device, id: "camera", at: [0.5, 0.6], must_stay_up: false, has_battery: false },
+  ];
+  const known = {
+    household: { devices, activities: [{ id: "call", device: "phone" }] },
+    site: { lines: [{ id: "line-1" }] },
+  } as unknown as Parameters<typeof keynotesOf>[3];
+  const at = (subject: string) =>
+    keynotesOf([{ ...finding("traffic.x", "note", [subject]), place: null }], home, design, known)[0]?.at;
+  expect(at("camera")).toEqual([0.5, 0.6]);
+  expect(at("phone")).toEqual(at("call"));
+  expect(at("phone")).toEqual(house.storeys[0]?.rooms[0]?.inside);
+  expect(at("line-1")).toEqual([9, 9]);
+  expect(at("nobody")).toBeNull();
+});
+
 test("a remedy on a design that is not kept keeps it first, in one change", () => {
   const remedy = { text: "x", edits: [{ kind: "set" as const, path: "designs/d1/radios", value: [] }] };
   expect(applyRemedy(remedy, design, false).map((edit) => edit.kind)).toEqual(["insert", "set"]);

@@ -1,6 +1,6 @@
 /** Findings as numbered notes: the number is the same on every sheet, the place is where the finding applies. */
 
-import type { Design, Finding, House, P, Severity } from "../engine/types.ts";
+import type { Design, Finding, House, JobDocument, P, Severity } from "../engine/types.ts";
 import type { SheetName } from "./address.ts";
 import { severities } from "./figures.ts";
 
@@ -19,7 +19,9 @@ interface Spot {
   at: P;
 }
 
-function spotOf(subject: string, house: House, design: Design | null): Spot | null {
+type Known = Pick<JobDocument, "household" | "site">;
+
+function spotOf(subject: string, house: House, design: Design | null, known: Known | null): Spot | null {
   for (const storey of house.storeys) {
     const room = storey.rooms.find((r) => r.id === subject);
     if (room) return { storey: storey.id, at: room.inside };
@@ -30,8 +32,16 @@ function spotOf(subject: string, house: House, design: Design | null): Spot | nu
     if (corner) return { storey: storey.id, at: corner };
   }
   const part = design?.parts.find((p) => p.id === subject);
-  const storey = part && house.storeys.find((s) => s.rooms.some((r) => r.id === part.room));
-  return part && storey ? { storey: storey.id, at: [part.at[0], part.at[1]] } : null;
+  const storeyOf = (room: string) => house.storeys.find((s) => s.rooms.some((r) => r.id === room));
+  const storey = part && storeyOf(part.room);
+  if (part && storey) return { storey: storey.id, at: [part.at[0], part.at[1]] };
+  if (known?.site?.lines?.some((line) => line.id === subject)) return house.demarcation;
+  const household = known?.household;
+  const activity = household?.activities?.find((a) => a.id === subject);
+  const device = household?.devices?.find((d) => d.id === (activity?.device ?? subject));
+  const home = device && storeyOf(device.room);
+  const middle = home?.rooms.find((r) => r.id === device?.room)?.inside;
+  return home && middle ? { storey: home.id, at: device?.at ?? middle } : null;
 }
 
 /** Worst first, then in the order the program found them. */
@@ -39,6 +49,7 @@ export function keynotesOf(
   findings: readonly Finding[],
   house: House | null,
   design: Design | null,
+  known: Known | null = null,
 ): Keynote[] {
   const order = (finding: Finding) => severities.indexOf(finding.severity);
   const sorted = findings.toSorted((a, b) => order(a) - order(b));
@@ -47,7 +58,7 @@ export function keynotesOf(
     const base = [finding.rule, ...finding.subjects].join("~");
     const times = (seen.get(base) ?? 0) + 1;
     seen.set(base, times);
-    const spots = house ? finding.subjects.map((subject) => spotOf(subject, house, design)) : [];
+    const spots = house ? finding.subjects.map((subject) => spotOf(subject, house, design, known)) : [];
     const spot = finding.place ?? spots.find((s) => s !== null) ?? null;
     return {
       n: index + 1,

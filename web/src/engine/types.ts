@@ -177,20 +177,30 @@ export interface BusyHour {
   sources: Schemas["Source"][];
 }
 
-/** What a radio is set to, and where it goes when radar is heard. */
-export interface PlannedChannel {
-  part: string;
-  band: Band;
-  channel: number;
-  width: number;
-  eirp: number;
-  dfs: boolean;
-  fallback: { channel: number; width: number; centre: number; eirp: number } | null;
-  silence_s: number | null;
+/** Where a radio goes when radar closes its channel. */
+export interface FallbackRadio {
+  channel: number | null;
+  width: number | null;
+  eirp: number | null;
+  silence: number;
   why: string;
 }
 
-/** A channel for networks of small things: how many of their frames get through beside the home's Wi-Fi. */
+/** A radio as it is set. */
+export interface PlannedRadio {
+  part: string;
+  band: Band;
+  channel: number | null;
+  centre: number;
+  width: number;
+  eirp: number;
+  eirp_limit: number | null;
+  rule: Schemas["Source"] | null;
+  radar: boolean;
+  fallback: FallbackRadio | null;
+}
+
+/** A channel of IEEE 802.15.4 beside the Wi-Fi that is heard. */
 export interface ThingChannel {
   channel: number;
   success: number;
@@ -198,23 +208,41 @@ export interface ThingChannel {
 }
 
 export interface RadioPlan {
-  channels: PlannedChannel[];
+  radios: PlannedRadio[];
   thing_channels: ThingChannel[];
   thing_channel_now: number | null;
+  thing_channel_advice: string | null;
 }
 
-/** What serves a device, and what the device takes of that channel's time. */
-export interface DeviceHour {
+/** Which access point a device joins. */
+export interface Join {
   device: string;
+  device_kind: DeviceKind;
   part: string | null;
   band: Band | null;
-  airtime: Spread | null;
+  level: number | null;
+  next: string | null;
+  margin: number | null;
+  elsewhere: number | null;
+  /** What the device takes of that channel's time in the busy hour, if the server says it. */
+  airtime?: Spread | null;
+}
+
+/** A small thing and its hub. */
+export interface ThingLink {
+  network: string;
+  radio: "ieee802154" | "bluetooth-le";
+  device: string;
+  gain: number;
+  margin: number;
+  reliability: number;
 }
 
 export interface CapacityAnswer {
   revision: number;
-  design: string;
+  design: Design;
   capacity: BusyHour;
   radio_plan: RadioPlan;
-  devices?: DeviceHour[];
+  joins: Join[];
+  things: ThingLink[];
 }

@@ -390,11 +390,12 @@ const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
 
 /** What the reader must know of the devices that are drawn. */
 function deviceNotes(devices: readonly DeviceMark[]): string[] {
-  const isKnown = devices.some(({ device }) => device.joins === "radio" && device.servedBy !== null);
-  const isAsked = devices.some(({ device }) => device.joins === "radio");
+  const byRadio = devices.filter(({ device }) => device.joins === "radio");
+  const served = byRadio.filter(({ device }) => device.servedBy !== null);
   return [
     ...(devices.some(({ device }) => device.at === null) ? [words.middles] : []),
-    ...(isAsked && !isKnown ? [words.unserved] : []),
+    ...(byRadio.length > 0 && served.length === 0 ? [words.unserved] : []),
+    ...(served.length > 0 && served.every(({ device }) => device.weight === null) ? [words.unweighed] : []),
   ];
 }
 

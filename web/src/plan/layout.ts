@@ -62,10 +62,8 @@ export function useSheetLayout(props: LayoutInput): SheetLayout {
     const rooms = new Set(house.storeys.flatMap((s) => s.rooms.map((room) => room.id)));
     return partsOn(storey, design, rooms);
   }, [house, storey, design]);
-  const placed = useMemo(
-    () => (traffic ? devicesOn(storey, traffic.devices, parts) : NONE),
-    [storey, traffic, parts],
-  );
+  const drawnDevices = traffic?.devices ?? NONE;
+  const placed = useMemo(() => devicesOn(storey, drawnDevices, parts), [storey, drawnDevices, parts]);
   return useMemo(() => {
     const project = (p: Point): Point => screenFromPlan(view, p);
     const entry = house.demarcation?.storey === storey.id ? house.demarcation.at : null;

@@ -23,6 +23,7 @@ export const words = {
   servedBy: (what: string) => `served by ${what}`,
   bottleneck: "full first",
   unserved: "Which part serves each device is not known",
+  unweighed: "What each device takes of its channel’s time is not known",
   middles: "Devices without a place of their own stand in the middle of their room",
   swings: "Door swings by custom; the job does not record them",
   apart: "Not to scale: storeys drawn apart, walls drawn low",

@@ -116,7 +116,7 @@ export function useJobState(view: JobView): JobState {
 
   const keynotes = useMemo(() => {
     const findings = [...(shown?.findings ?? []), ...(answer?.problems ?? [])];
-    return keynotesOf(findings, house.data ?? null, shown?.design ?? null);
+    return keynotesOf(findings, house.data ?? null, shown?.design ?? null, answer?.document ?? null);
   }, [shown, answer, house.data]);
 
   const isStorey = house.data?.storeys.some((storey) => storey.id === view.storey) || view.storey === "all";

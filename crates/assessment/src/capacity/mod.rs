@@ -19,7 +19,7 @@ use crate::evaluator::Evaluator;
 use crate::home::Home;
 use crate::links::{self, Reached, SetRadio};
 use crate::{neighbours, wires};
-use data::{Capacity, RadioPlan};
+use data::Capacity;
 
 /// Seed of the sampled evenings: the same for every design, so that designs are compared on the same evenings.
 const SEED: u64 = 1;

@@ -6,19 +6,13 @@ use network::{Design, Medium, RadioSetting};
 use radio_profile::Band;
 use site::Site;
 use traffic::hour::BusyHour;
-use units::{Db, Dbm, Seconds};
-use wlan::{ApInput, Joined, LowPowerEnd, LowPowerRadio, Role, WifiUse};
+use units::{Db, Dbm};
+use wlan::{ApInput, Joined, LowPowerEnd, LowPowerRadio, Role, ThingNetwork, WifiSource};
 
 use super::data::{FallbackRadio, PlannedRadio, RadioPlan, ThingChannel};
 use crate::gains::Gains;
 use crate::home::Home;
 use crate::links::SetRadio;
-
-/// A message of a thing [octets]: a reading with its headers (common practice, no source).
-const MESSAGE_OCTETS: u32 = 60;
-
-/// Time of one Wi-Fi frame or burst in the busy hour, as a thing meets it (generic figure).
-const BURST: Seconds = Seconds(1.5e-3);
 
 /// The radios of a design, and the channels of small things.
 pub(crate) fn radio_plan(
@@ -60,13 +54,7 @@ pub(crate) fn radio_plan(
 }
 
 /// Where each radio on a radar channel goes.
-fn fallbacks(
-    home: &Home,
-    gains: &Gains,
-    design: &Design,
-    radios: &[SetRadio],
-    heard: &Site,
-) -> Vec<wlan::Fallback> {
+fn fallbacks(home: &Home, gains: &Gains, design: &Design, radios: &[SetRadio], heard: &Site) -> Vec<wlan::Fallback> {
     let mut parts: Vec<&SetRadio> = Vec::new();
     for radio in radios {
         if parts.iter().all(|p| p.placed.id != radio.placed.id) {
@@ -75,8 +63,7 @@ fn fallbacks(
     }
     let profile = |radio: &SetRadio| home.catalog.get(&radio.placed.part).and_then(|p| p.radio.as_ref());
     let known: Vec<_> = parts.iter().filter_map(|p| Some((*p, profile(p)?))).collect();
-    let inputs: Vec<ApInput> =
-        known.iter().map(|(p, radio)| ApInput { part: p.placed.id.clone(), radio }).collect();
+    let inputs: Vec<ApInput> = known.iter().map(|(p, radio)| ApInput { part: p.placed.id.clone(), radio }).collect();
     let place = |id: &Id| known.iter().position(|(p, _)| &p.placed.id == id);
     let joined: Vec<Joined> = design
         .links
@@ -115,64 +102,24 @@ fn thing_channels(
         return none;
     }
     // What the hub hears of Wi-Fi in 2.4 GHz: the home's own in its busy hour, and the neighbours'.
-    let mut wifi: Vec<WifiUse> = Vec::new();
+    let mut wifi: Vec<WifiSource> = Vec::new();
     for radio in radios.iter().filter(|r| r.setting.band == Band::Ghz2) {
         let of = |c: &&traffic::hour::ChannelHour| c.part == radio.placed.id && c.band == Band::Ghz2;
         let used = hour.channels.iter().find(of).map_or(0.0, |c| c.own.poor + c.collided.poor + c.beacons);
         let level = radio.setting.eirp + gains.between(&radio.from, hub, radio.setting);
         let (centre, width) = (radio.setting.centre, radio.setting.width);
-        wifi.push(WifiUse { centre, width, level, airtime: used.clamp(0.0, 1.0), burst: BURST });
+        wifi.push(WifiSource { centre, width, level, airtime: used.clamp(0.0, 1.0) });
     }
-    for neighbour in heard.neighbours.iter().filter(|n| n.centre.ghz() < 3.0) {
-        let airtime = neighbour.load.unwrap_or(wlan::ASSUMED_NEIGHBOUR_LOAD).clamp(0.0, 1.0);
-        let (centre, width, level) = (neighbour.centre, neighbour.width, neighbour.level);
-        wifi.push(WifiUse { centre, width, level, airtime, burst: BURST });
-    }
-    let Ok(ranked) = wlan::rank_channels(level, ends.1.sensitivity, &wifi, MESSAGE_OCTETS) else { return none };
-    let channels: Vec<ThingChannel> = ranked
-        .iter()
-        .map(|r| ThingChannel {
-            channel: r.channel.number,
-            success: r.delivery.delivered,
-            clear: !r.is_overlapped,
-        })
-        .collect();
-    let count: u32 = network.devices.iter().filter_map(|id| home.household.devices.iter().find(|d| &d.id == id)).map(|d| d.count).sum();
-    let advice = advice(network.channel, &channels, count);
-    (channels, network.channel, advice)
-}
-
-/// Least gain of delivered messages for which devices are joined anew (common practice, no source).
-const WORTH: f64 = 0.01;
-
-/// Time to join one device anew [min] (common practice, no source).
-const JOINING_MINUTES: u32 = 5;
-
-fn advice(now: Option<u8>, channels: &[ThingChannel], devices: u32) -> Option<String> {
-    let best = channels.first()?;
-    let percent = |share: f64| format!("{:.1} %", share * 100.0);
-    let Some(now) = now.and_then(|now| channels.iter().find(|c| c.channel == now)) else {
-        return Some(format!(
-            "Small things: channel {} of IEEE 802.15.4 delivers {} of messages beside this Wi-Fi; the channel in use is not known.",
-            best.channel,
-            percent(best.success)
-        ));
+    wifi.extend(heard.neighbours.iter().filter(|n| n.centre.ghz() < 3.0).map(WifiSource::of_neighbour));
+    let counts = network.devices.iter().filter_map(|id| home.household.devices.iter().find(|d| &d.id == id));
+    let devices = counts.map(|d| d.count).fold(0, u32::saturating_add);
+    let Ok(advice) = wlan::thing_channels(&wifi, &ThingNetwork::new(level, devices, network.channel)) else {
+        return none;
     };
-    if best.success - now.success < WORTH {
-        return Some(format!(
-            "Small things: stay on channel {}, which delivers {}; the best, {}, delivers {}.",
-            now.channel,
-            percent(now.success),
-            best.channel,
-            percent(best.success)
-        ));
-    }
-    Some(format!(
-        "Small things: channel {} delivers {}, channel {} in use {}; moving means joining {devices} devices anew, about {} min.",
-        best.channel,
-        percent(best.success),
-        now.channel,
-        percent(now.success),
-        devices * JOINING_MINUTES
-    ))
+    let channels = advice.ranked.iter().map(|c| ThingChannel {
+        channel: c.number,
+        success: c.first_try,
+        clear: c.covered_by.is_empty(),
+    });
+    (channels.collect(), network.channel, Some(advice.why))
 }

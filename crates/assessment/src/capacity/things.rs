@@ -67,9 +67,10 @@ pub(crate) fn findings(links: &[ThingLink]) -> Vec<Finding> {
             link.reliability * 100.0
         );
         let finding = Finding::of(&THING_OUT_OF_REACH, vec![link.device.clone(), link.network.clone()], message);
-        finding
-            .against(link.reliability * 100.0, RELIABLE * 100.0, "%")
-            .remedy("put a mains-fed thing of the network between them, which passes messages on, or move the hub", vec![])
+        finding.against(link.reliability * 100.0, RELIABLE * 100.0, "%").remedy(
+            "put a mains-fed thing of the network between them, which passes messages on, or move the hub",
+            vec![],
+        )
     })
     .collect()
 }

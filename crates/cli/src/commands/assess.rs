@@ -14,7 +14,7 @@ use crate::progress::Watch;
 use crate::render::design::{Names, band_name, parts};
 use crate::render::table::{Align, Table};
 use crate::render::text::Page;
-use crate::render::{figures, finding, number, source, work};
+use crate::render::{capacity, figures, finding, number, source, work};
 
 /// Assesses and prints; code 1 if a limit or target is not met.
 pub fn run(args: &Assess, json: bool) -> Result<Answer, Failure> {
@@ -37,6 +37,7 @@ pub fn run(args: &Assess, json: bool) -> Result<Answer, Failure> {
             "figures": value(&assessment.figures),
             "findings": value(&assessment.findings),
             "links": value(&assessment.links),
+            "capacity": value(&assessment.capacity),
             "cautions": value(&assessment.cautions),
         })
     };
@@ -88,7 +89,8 @@ fn text(args: &Assess, job: &Job, home: &Home, design: &Design, assessment: &Ass
     page.subheading("Parts");
     parts(&mut page, design, &names);
     page.gap();
-    figures::table(&mut page, &assessment.figures, &design.id, units);
+    let shown: Vec<_> = assessment.figures.iter().filter(|f| !capacity::tells(&f.id)).cloned().collect();
+    figures::table(&mut page, &shown, &design.id, units);
     figures::remarks(&mut page, &assessment.figures);
     if !assessment.links.is_empty() {
         page.heading("Wireless links");
@@ -113,6 +115,7 @@ fn text(args: &Assess, job: &Job, home: &Home, design: &Design, assessment: &Ass
         }
         table.lines(page.width()).iter().for_each(|line| page.line(line));
     }
+    capacity::pages(&mut page, &assessment.capacity);
     page.heading(&format!("Findings: {}", finding::tally(&assessment.findings)));
     finding::list(&mut page, &assessment.findings, units);
     work::tables(&mut page, &assessment.quote);

@@ -126,11 +126,7 @@ fn activities(page: &mut Page, capacity: &Capacity) {
     ];
     let mut table = Table::new(&columns);
     for done in &capacity.hour.activities {
-        let what = if done.id == done.device {
-            done.id.to_string()
-        } else {
-            format!("{} on {}", done.id, done.device)
-        };
+        let what = if done.id == done.device { done.id.to_string() } else { format!("{} on {}", done.id, done.device) };
         table.row([
             what,
             both(done.needs_down, done.needs_up),

@@ -1,5 +1,6 @@
 //! How results are shown as text. Nothing is computed here; numbers are only rounded to what they bear.
 
+pub mod capacity;
 pub mod design;
 pub mod figures;
 pub mod finding;

@@ -44,14 +44,6 @@ pub async fn capacity(
     let (_asked, stop) = Asked::new();
     let wanted = design.clone();
     let compute = move || evaluator.capacity(&wanted, &stop);
-    let Capacity { hour, radio_plan, joins, things } =
-        work.run(compute).await?.map_err(|e| Problem::internal(&e))?;
-    Ok(Json(CapacityAnswer {
-        revision: work.record.revision,
-        design,
-        capacity: hour,
-        radio_plan,
-        joins,
-        things,
-    }))
+    let Capacity { hour, radio_plan, joins, things } = work.run(compute).await?.map_err(|e| Problem::internal(&e))?;
+    Ok(Json(CapacityAnswer { revision: work.record.revision, design, capacity: hour, radio_plan, joins, things }))
 }

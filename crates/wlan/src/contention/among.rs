@@ -40,9 +40,9 @@ fn parts(hearing: &Hearing, count: usize) -> Vec<Vec<usize>> {
         let mut next = 0;
         while let Some(&i) = part.get(next) {
             next += 1;
-            for j in 0..count {
-                if of[j] == usize::MAX && meet(hearing, i, j) {
-                    of[j] = all.len();
+            for (j, place) in of.iter_mut().enumerate() {
+                if *place == usize::MAX && meet(hearing, i, j) {
+                    *place = all.len();
                     part.push(j);
                 }
             }
@@ -122,6 +122,16 @@ fn members(channel: &Channel, stations: &[Station]) -> Vec<Member> {
         .collect()
 }
 
+/// True if two stations hear each other, and nothing of one arrives beside the other.
+fn exclusive(hearing: &Hearing, i: usize, j: usize) -> bool {
+    let hears = |a: usize, b: usize| hearing.senses.get(a).and_then(|r| r.get(b)).is_some_and(|s| s.holds_back());
+    let lost = |a: usize, b: usize| {
+        let rows = hearing.survives.get(a).into_iter().flatten();
+        rows.filter_map(|r| r.get(b)).all(|s| s.together <= 0.0)
+    };
+    hears(i, j) && hears(j, i) && lost(i, j) && lost(j, i)
+}
+
 /// A part that does not hear all of itself.
 fn hidden(channel: &Channel, stations: &[Station], hearing: &Hearing) -> Result<Shares, ContentionError> {
     if stations.len() > PART_MAX {
@@ -142,17 +152,31 @@ fn hidden(channel: &Channel, stations: &[Station], hearing: &Hearing) -> Result<
     let rounds = shared(channel, stations, Some(&complete)).ok();
     let plain = partial::settle(&members, &complete, slot).ok_or_else(many)?;
     let left = 1.0 - beacon_share(channel);
+    let accesses: Vec<f64> = members
+        .iter()
+        .zip(&answer.members)
+        .enumerate()
+        .map(|(i, (member, conduct))| {
+            let by_rounds = rounds.as_ref().and_then(|r| r.stations.get(i)).map(|r| 1.0 / r.access_delay.0);
+            let by_point = plain.members.get(i).map(|c| c.successes * left);
+            let scale = match (by_rounds, by_point) {
+                (Some(a), Some(b)) if a.is_finite() && b > 0.0 => (a / b).clamp(0.5, 2.0),
+                _ => 1.0,
+            };
+            (conduct.successes * left * scale).clamp(0.0, 1.0 / (member.first + member.rest))
+        })
+        .collect();
+    let airtimes: Vec<f64> = members.iter().zip(&accesses).map(|(m, a)| a * (m.first + m.rest)).collect();
     let mut shares = Vec::with_capacity(stations.len());
     let mut collided = 0.0;
     for (i, ((s, member), conduct)) in stations.iter().zip(&members).zip(&answer.members).enumerate() {
-        let by_rounds = rounds.as_ref().and_then(|r| r.stations.get(i)).map(|r| 1.0 / r.access_delay.0);
-        let by_point = plain.members.get(i).map(|c| c.successes * left);
-        let scale = match (by_rounds, by_point) {
-            (Some(a), Some(b)) if a.is_finite() && b > 0.0 => (a / b).clamp(0.5, 2.0),
-            _ => 1.0,
-        };
-        let longest = 1.0 / (member.first + member.rest);
-        let accesses = (conduct.successes * left * scale).clamp(0.0, longest);
+        let airtime = |i: usize| airtimes.get(i).copied().unwrap_or(0.0);
+        // The scale may lift two stations that hear each other above the channel's time.
+        let most = (0..stations.len())
+            .filter(|j| *j != i && exclusive(hearing, i, *j))
+            .map(|j| airtime(i) + airtime(j))
+            .fold(1.0, f64::max);
+        let accesses = accesses.get(i).copied().unwrap_or(0.0) / most;
         let by_exchange: Vec<BitsPerSecond> = s
             .exchanges
             .iter()
@@ -161,12 +185,11 @@ fn hidden(channel: &Channel, stations: &[Station], hearing: &Hearing) -> Result<
                 BitsPerSecond(accesses * share * arrived * burst(&s.access, e, sifs).0 * e.payload_bits)
             })
             .collect();
-        let lost = accesses * conduct.failure / (1.0 - conduct.failure) * member.first;
-        collided += lost;
+        collided += accesses * conduct.failure / (1.0 - conduct.failure) * member.first;
         shares.push(StationShare {
             throughput: BitsPerSecond(by_exchange.iter().map(|b| b.0).sum()),
             by_exchange,
-            airtime: accesses * (member.first + member.rest),
+            airtime: airtime(i) / most,
             collision_probability: conduct.failure,
             access_delay: Seconds(if accesses > 0.0 { 1.0 / accesses } else { f64::INFINITY }),
         });

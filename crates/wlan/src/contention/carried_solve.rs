@@ -9,9 +9,10 @@ use super::carried_state::{Active, Class, Scratch, Stream, Times, Totals};
 /// Rounds of the fixed point at most.
 const ROUNDS: u32 = 200;
 /// Largest change of a share of time in one round at which it is done.
-const TOLERANCE: f64 = 1e-4;
-/// Part of each step that is gone: where all answer to all, whole steps overshoot.
-const STEP: f64 = 0.6;
+const TOLERANCE: f64 = 3e-4;
+/// Part of each step that is gone where much is on offer: all answer to all, and whole steps overshoot. And the least part.
+const STEP: f64 = 0.75;
+const LEAST_STEP: f64 = 0.5;
 /// Least share of the channel's time that others leave in the formulae: keeps them finite while rounds go on.
 const LEAST_LEFT: f64 = 1e-3;
 /// Share of time asked for, neighbours with it, up to which rounds begin from empty queues.
@@ -54,12 +55,19 @@ impl Scratch {
             }
             gather(sender, own, self.totals.start, times.slot, 1.0);
         }
+        let (mut step, mut last) = (if full { STEP } else { 1.0 }, f64::INFINITY);
         while self.rounds < ROUNDS {
             self.rounds += 1;
             self.contend(times);
-            if self.turns(times) < TOLERANCE {
+            let change = self.turns(times, step);
+            if change < TOLERANCE {
                 break;
             }
+            // Where the whole step overshoots, smaller ones settle.
+            if change > 0.6 * last {
+                step = (0.8 * step).max(LEAST_STEP);
+            }
+            last = change;
         }
     }
 
@@ -158,7 +166,7 @@ impl Scratch {
     }
 
     /// Each sender's turn among the others, and what its flows make of it. The largest change.
-    fn turns(&mut self, times: &Times) -> f64 {
+    fn turns(&mut self, times: &Times, step: f64) -> f64 {
         let totals = self.totals;
         let mut change: f64 = 0.0;
         for s in &mut self.senders {
@@ -172,9 +180,8 @@ impl Scratch {
             let others = (part * others + (1.0 - part) * meets).max(1e-9);
             let fails = (1.0 - others) * totals.clash;
             s.collisions = fails / (1.0 - fails);
-            class.set_slots(s, fails);
             s.gain = ((1.0 - fails) / others).min(MOST_GAIN);
-            s.ready = class.odds_at(fails) * class.worth * s.gain;
+            s.ready = class.count_down(s, fails) * class.worth * s.gain;
             let own_collision = s.lost.max(totals.mean_lost) + totals.after;
             let failed = s.collisions * own_collision;
             // While it is always loaded: the others' fixed share comes off, and their starts come by boundaries.
@@ -187,7 +194,8 @@ impl Scratch {
             let backoff = times.slot / s.ready + failed;
             let free = (1.0 - totals.taken).max(LEAST_LEFT);
             let sometimes = totals.start + backoff + meet;
-            let blend = |a: f64, b: f64| part * a / left + (1.0 - part) * b / free;
+            let (by_left, by_free) = (part / left, (1.0 - part) / free);
+            let blend = |a: f64, b: f64| by_left * a + by_free * b;
             let (alpha, per) = (blend(always, sometimes), blend(1.0, 1.0));
             s.turn = alpha;
             // A frame that finds the sender idle waits if the channel is busy.
@@ -208,14 +216,14 @@ impl Scratch {
             let waits = (1.0 - s.busy) * (s.setup - s.met * slots) + s.busy * (s.cycle - s.hold - slots);
             let during = (s.rate * waits.max(0.0) / (totals.held - own).max(1e-9)).min(1.0);
             let during = totals.crowd * during / (1.0 + (totals.crowd - 1.0) * during);
-            s.there += STEP * (2.0 * during / (1.0 + during) - s.there);
+            s.there += step * (2.0 * during / (1.0 + during) - s.there);
             let flows = self.streams.get_mut(s.first..s.end).unwrap_or_default();
             if let [one] = flows {
                 one.alone(alpha, per, s, totals.start);
             } else {
                 s.round = in_turn(flows, alpha, per, s, totals.start);
             }
-            change = change.max(gather(s, flows, totals.start, totals.boundary, STEP));
+            change = change.max(gather(s, flows, totals.start, totals.boundary, step));
         }
         change
     }
@@ -242,23 +250,21 @@ fn meets(s: &Active) -> f64 {
 }
 
 impl Class {
-    /// How unequal turns are.
-    fn set_slots(&self, s: &mut Active, fails: f64) {
-        let [mean, ..] = self.slots(fails);
-        let [zeroth, first] = [0, 1].map(|stage| self.backoff.get(stage).copied().unwrap_or(0.0));
-        s.fails = fails;
-        s.first_slots = zeroth / mean;
-        s.second_slots = (zeroth + first) / mean;
-    }
-
-    /// Odds to start at a boundary that it may use, while loaded, if attempts fail with a chance.
-    fn odds_at(&self, fails: f64) -> f64 {
+    /// Odds to start at a boundary that it may use, while loaded, if attempts fail with a chance; and how unequal that makes turns.
+    fn count_down(&self, s: &mut Active, fails: f64) -> f64 {
         let (mut slots, mut attempts, mut share) = (0.0, 0.0, 1.0);
         for backoff in self.backoff.iter().take(self.stages) {
             slots += share * backoff;
             attempts += share;
             share *= fails;
+            if share < 1e-9 {
+                break;
+            }
         }
+        let [zeroth, first, ..] = self.backoff;
+        s.fails = fails;
+        s.first_slots = zeroth / slots;
+        s.second_slots = (zeroth + first) / slots;
         let idle = slots / attempts - self.counted;
         (1.0 / idle.max(1.0 / MOST_ODDS)).min(MOST_ODDS)
     }
@@ -310,7 +316,14 @@ fn longer_of_two(senders: &[Active], by_length: &mut Vec<usize>) -> f64 {
         by_length.clear();
         by_length.extend(0..senders.len());
     }
-    by_length.sort_by(|a, b| senders[*a].lost.total_cmp(&senders[*b].lost));
+    // All but sorted from the round before.
+    for i in 1..by_length.len() {
+        let mut k = i;
+        while k > 0 && senders[by_length[k]].lost < senders[by_length[k - 1]].lost {
+            by_length.swap(k, k - 1);
+            k -= 1;
+        }
+    }
     let (mut pairs, mut sum, mut below) = (0.0, 0.0, 0.0);
     for s in by_length.iter().filter_map(|i| senders.get(*i)) {
         pairs += s.odds * below;
@@ -320,11 +333,24 @@ fn longer_of_two(senders: &[Active], by_length: &mut Vec<usize>) -> f64 {
     if pairs > 0.0 { sum / pairs } else { 0.0 }
 }
 
+/// `exp` of a number not above 0, within 2e-7 of the value: (e^(x/32))^32 by a series, and nothing below -16.
+fn fast_exp(x: f64) -> f64 {
+    if x < -16.0 {
+        return 0.0;
+    }
+    let y = x / 32.0;
+    let mut e = 1.0 + y * (1.0 + y * (0.5 + y * (1.0 / 6.0 + y * (1.0 / 24.0 + y * (1.0 / 120.0 + y / 720.0)))));
+    for _ in 0..5 {
+        e *= e;
+    }
+    e
+}
+
 /// Chance that nothing arrives in a turn, of which a part does not vary, if so many arrive on average: many turns are short and few are long, so that it
 /// happens more often than in turns of the mean length. And its slope.
 fn none_arrives(load: f64, fixed: f64, s: &Active) -> (f64, f64) {
     let (short, long) = (fixed + (1.0 - fixed) * s.first_slots, fixed + (1.0 - fixed) * s.second_slots);
-    let (a, b) = ((1.0 - s.fails) * (-load * short).exp(), s.fails * (-load * long).exp());
+    let (a, b) = ((1.0 - s.fails) * fast_exp(-load * short), s.fails * fast_exp(-load * long));
     (a + b, a * short + b * long)
 }
 
@@ -341,13 +367,12 @@ impl Stream {
         if !self.saturated && self.most > 1.0 {
             let first = 1.0 + rate * setup;
             x = self.load.min(full);
-            for _ in 0..3 {
-                let (none, fall) = none_arrives(x, fixed, s);
-                let (none, fall) = (none * first, fall * first);
-                let slope = 1.0 - rate * tau * (1.0 - fall);
-                x = (x - (x - rate * (alpha + tau * (x + none))) / slope.max(0.05)).clamp(0.0, full);
-            }
-            self.none = none_arrives(x, fixed, s).0;
+            // One step of Newton's a round; what is left of the rest falls with it.
+            let (none, fall) = none_arrives(x, fixed, s);
+            let slope = (1.0 - rate * tau * (1.0 - fall * first)).max(0.05);
+            let next = (x - (x - rate * (alpha + tau * (x + none * first))) / slope).clamp(0.0, full);
+            self.none = (none - fall * (next - x)).clamp(0.3 * none, (3.0 * none).min(1.0));
+            x = next;
             mpdus = x + self.none * first;
             if mpdus >= self.most {
                 (x, mpdus) = (full, self.most);
@@ -430,24 +455,26 @@ fn gather(s: &mut Active, flows: &[Stream], start: f64, boundary: f64, step: f64
             offered += f.arrivals * f.per_mpdu;
         }
     }
+    let turns = busy;
     let busy = if saturated { 1.0 } else { busy.min(1.0) };
     let always = busy.powi(4);
     let odds = (always * busy * s.ready + (1.0 - always) * rate * boundary).min(s.ready);
     let fixed = (1.0 - always) * overhead + offered;
     let shared = odds * (always * overhead + kept) / rate;
-    let mut change: f64 = 0.0;
-    for (old, new, scale) in [
-        (&mut s.busy, busy, 1.0),
-        (&mut s.fixed, fixed, 1.0),
-        (&mut s.shared, shared, boundary),
-        (&mut s.odds, odds, s.ready),
-        (&mut s.rate, rate, rate),
-        (&mut s.hold, hold / rate, hold / rate),
-        (&mut s.hold2, hold2 / rate, hold2 / rate),
-        (&mut s.lost, lost / rate, lost / rate),
-        (&mut s.cycle, busy / rate, busy / rate),
+    let each = 1.0 / rate;
+    let hold = hold * each;
+    let change = (busy - s.busy).abs().max((odds - s.odds).abs() / s.ready).max((hold - s.hold).abs() / hold);
+    for (old, new) in [
+        (&mut s.busy, busy),
+        (&mut s.fixed, fixed),
+        (&mut s.shared, shared),
+        (&mut s.odds, odds),
+        (&mut s.rate, rate),
+        (&mut s.hold, hold),
+        (&mut s.hold2, hold2 * each),
+        (&mut s.lost, lost * each),
+        (&mut s.cycle, turns * each),
     ] {
-        change = change.max((new - *old).abs() / scale);
         *old += step * (new - *old);
     }
     change

@@ -24,6 +24,8 @@ pub(super) struct Kind {
     pub data: Vec<f64>,
     /// Length of the block ack request that follows an unanswered aggregate [s].
     pub recovery: Option<f64>,
+    /// Share of the data exchanges that one follows when they fail.
+    pub asks: f64,
 }
 
 /// Times that all kinds share [s].
@@ -205,12 +207,11 @@ fn after_success<'a>(
     };
     let mut groups = vec![new(winner, &kinds[winner], kinds[winner].returns)];
     for (k, (kind, state)) in kinds.iter().zip(states).enumerate() {
-        // Rounding may leave a little less than nobody.
-        let left = if k == winner { kind.count - kind.returns } else { kind.count }.max(0.0);
+        let left = if k == winner { (kind.count - kind.returns).max(0.0) } else { kind.count };
         let (won, lost) = beside.get(k).copied().unwrap_or((0.0, 0.0));
         let (won, lost) = (won.clamp(0.0, left), lost.clamp(0.0, (left - won).max(0.0)));
         if won + lost > 0.0 {
-            let recovery = if kind.recovery.is_some() { 1.0 } else { 0.0 };
+            let recovery = kind.asks;
             groups.push(new(k, kind, won));
             groups.push(Group { hazards: &state.after_failure, lost: true, recovery, ..new(k, kind, lost) });
         }
@@ -232,7 +233,7 @@ fn after_collision<'a>(party: &Party, kinds: &[Kind], states: &'a [State], times
     let mut groups = Vec::with_capacity(4 * kinds.len());
     for (k, (kind, state)) in kinds.iter().zip(states).enumerate() {
         let (total, long) = party.get(k).copied().unwrap_or((0.0, 0.0));
-        let recovery = if kind.recovery.is_some() { 1.0 } else { 0.0 };
+        let recovery = kind.asks;
         for (size, start) in [(long, times.timeout + kind.aifs), (total - long, kind.aifs)] {
             let hazards = &state.after_failure;
             let size = size.clamp(0.0, kind.count);
@@ -284,9 +285,7 @@ fn backoff(kind: &Kind, met: &Met) -> State {
         all += visits * left;
         if stage > 0 {
             weights[stage] = visits;
-            if kind.recovery.is_some() {
-                requests += visits * left;
-            }
+            requests += kind.asks * visits * left;
         }
         visits *= (1.0 - left) * fresh + left * later;
     }

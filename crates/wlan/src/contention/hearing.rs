@@ -277,7 +277,11 @@ pub fn hearing(radios: &[Radio], levels: &[Vec<Dbm>], senders: &[Speaker]) -> Re
     if !radios.iter().all(tuned) {
         return fail("radios: centre, width and primary are positive, noise is a number");
     }
-    if levels.iter().enumerate().any(|(i, row)| row.iter().enumerate().any(|(j, l)| i != j && !(l.0 < 100.0))) {
+    if levels
+        .iter()
+        .enumerate()
+        .any(|(i, row)| row.iter().enumerate().any(|(j, l)| i != j && (l.0.is_nan() || l.0 >= 100.0)))
+    {
         return fail("levels: numbers below 100 dBm, or minus infinity");
     }
     let radio = |index: usize| radios.get(index);

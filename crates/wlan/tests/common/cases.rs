@@ -159,7 +159,7 @@ fn case(index: usize, value: &Value) -> Result<Case, CaseError> {
     };
     let airtime = value.get("airtime").and_then(Value::as_object);
     let frame = |kind: &str| airtime.and_then(|a| a.iter().find(|(k, _)| k.starts_with(kind)));
-    let rts_mbps = frame("rts|").and_then(|(k, _)| k.split('|').nth(1)).and_then(|mode| mbps(mode));
+    let rts_mbps = frame("rts|").and_then(|(k, _)| k.split('|').nth(1)).and_then(mbps);
     Ok(Case {
         std: keys.text("std", None)?,
         channel: keys.text("channel", None)?,
@@ -190,6 +190,11 @@ fn case(index: usize, value: &Value) -> Result<Case, CaseError> {
 /// The runs of `tests/data/mac/cases.json`.
 pub fn cases() -> Vec<Case> {
     read(include_str!("../data/mac/cases.json")).unwrap()
+}
+
+/// The runs of `tests/data/mac/more_cases.json`: several access points, partial hearing, other modes.
+pub fn more_cases() -> Vec<Case> {
+    read(include_str!("../data/mac/more_cases.json")).unwrap()
 }
 
 /// Rate of a mode of the older PHYs: `OfdmRate6Mbps`, `ErpOfdmRate54Mbps`, `DsssRate5_5Mbps`.

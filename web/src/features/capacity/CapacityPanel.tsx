@@ -1,13 +1,13 @@
 /** The headline in the margin: what is full first, how much room is left, and what is known of what is selected. */
 
 import type { Selected } from "../../document/address.ts";
-import { channelId, hourOf, isMet, planned } from "../../document/capacity.ts";
+import { channelId, isMet, joinOf } from "../../document/capacity.ts";
 import { clock, megahertz, number, type Reader, rate, share } from "../../document/format.ts";
 import type { CapacityAnswer, Figure } from "../../engine/types.ts";
 import { partTag } from "../../plan/parts.ts";
 import { text } from "../../text.ts";
 import { FigureInterval, FigureValue } from "../../ui/FigureText.tsx";
-import { activityName, bottleneckSentence, radioName } from "./words.ts";
+import { activityName, bottleneckSentence, channelName, radioName } from "./words.ts";
 
 const t = text.capacity;
 
@@ -17,12 +17,14 @@ interface Props {
   selected: Selected | null;
   /** How a device is served, in words. */
   servedText(device: string): string;
+  /** Said while the answer is of an older revision. */
+  staleNote: string | null;
   reader: Reader;
   onClear(): void;
 }
 
 export function CapacityPanel(props: Props) {
-  const { answer, headroom, reader } = props;
+  const { answer, headroom, staleNote, reader } = props;
   const { hour, evenings, bottleneck, activities, sources } = answer.capacity;
   const known = activities.filter((activity) => isMet(activity) !== null);
   const met = known.filter((activity) => isMet(activity)).length;
@@ -33,6 +35,7 @@ export function CapacityPanel(props: Props) {
         <h2 id="capacity-title" className="margin-title">
           {t.title} <span className="quiet">{when}</span>
         </h2>
+        {staleNote && <p className="capacity-stale">{staleNote}</p>}
         <p className="probe-verdict">{bottleneckSentence(bottleneck, reader)}</p>
         <dl className="lines">
           <div>
@@ -113,7 +116,7 @@ function describe({ answer, selected, servedText, reader }: Props): { title: str
       );
       const device = selected.kind === "device" ? selected.id : own[0]?.device;
       if (device === undefined) return null;
-      const airtime = hourOf(answer, device)?.airtime ?? null;
+      const airtime = joinOf(answer, device)?.airtime ?? null;
       const [first] = own;
       return {
         title: selected.kind === "activity" && first ? activityName(first) : partTag(device),
@@ -146,11 +149,7 @@ function describe({ answer, selected, servedText, reader }: Props): { title: str
       return {
         title: selected.kind === "part" ? partTag(selected.id) : radioName(own[0]),
         lines: own.flatMap((c): Line[] => {
-          const set = planned(answer, c.part, c.band);
-          const place = [
-            set ? `ch. ${set.channel}` : megahertz(c.centre, reader),
-            megahertz(c.width, reader),
-          ];
+          const place = [channelName(answer, c, reader), megahertz(c.width, reader)];
           return [
             [`${t.channels.channel}, ${t.band(c.band)}`, place.join(", ")],
             [`${t.channels.devices}, ${t.band(c.band)}`, number(c.devices, reader)],

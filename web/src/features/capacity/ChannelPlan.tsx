@@ -9,44 +9,66 @@ import { Prose } from "../../ui/Prose.tsx";
 import { ScheduleTable } from "../../ui/ScheduleTable.tsx";
 import { Not, One } from "./Figures.tsx";
 import type { ScheduleProps } from "./schedule.ts";
-import { radioName } from "./words.ts";
+import { channelName, radioName } from "./words.ts";
 
 const t = text.capacity.plan;
 
 export function ChannelPlan({ answer, related, reader, onSelect }: ScheduleProps) {
-  const { channels } = answer.radio_plan;
-  if (channels.length === 0) return <p className="quiet-line schedule-empty">{t.none}</p>;
+  const { radios } = answer.radio_plan;
+  if (radios.length === 0) return <p className="quiet-line schedule-empty">{t.none}</p>;
   const power = (dbm: number) => `${number(dbm, reader, 1)}\u00a0dBm`;
   return (
     <ScheduleTable
       caption={text.capacity.scheduleTitles.plan}
       className="plan-channels"
       head={t.radio}
-      rows={channels}
+      rows={radios}
       idOf={({ part, band }) => channelId(part, band)}
-      nameOf={(c) => radioName(c)}
+      nameOf={(radio) => radioName(radio)}
       isChosen={({ part, band }) => related.channels.has(channelId(part, band))}
       onChoose={({ part, band }) => onSelect({ kind: "channel", id: channelId(part, band) })}
       columns={[
-        { id: "channel", head: t.channel, isNumber: true, cell: (c) => <One value={String(c.channel)} /> },
         {
-          id: "width",
-          head: t.width,
+          id: "channel",
+          head: t.channel,
           isNumber: true,
-          cell: (c) => <One value={megahertz(c.width, reader)} />,
+          cell: (radio) => (
+            <>
+              <span className="figure">{channelName(answer, radio, reader)}</span>
+              <span className="figure-note">{megahertz(radio.width, reader)}</span>
+            </>
+          ),
         },
-        { id: "power", head: t.power, isNumber: true, cell: (c) => <One value={power(c.eirp)} /> },
-        { id: "radar", head: t.radar, cell: (c) => (c.dfs ? text.capacity.yes : text.capacity.no) },
+        {
+          id: "power",
+          head: t.power,
+          isNumber: true,
+          cell: ({ eirp, eirp_limit }) => (
+            <>
+              <span className="figure">{power(eirp)}</span>
+              <span className="figure-note">
+                {eirp_limit === null ? t.limitUnknown : t.limit(power(eirp_limit))}
+              </span>
+            </>
+          ),
+        },
+        { id: "radar", head: t.radar, cell: ({ radar }) => (radar ? text.capacity.yes : text.capacity.no) },
         {
           id: "fallback",
           head: t.fallback,
-          cell: (c) => {
-            const { fallback } = c;
-            if (!fallback) return c.dfs ? t.fallbackNone : <Not said={t.notNeeded} />;
-            return t.fallbackOf(
-              String(fallback.channel),
-              megahertz(fallback.width, reader),
-              power(fallback.eirp),
+          cell: ({ fallback, radar }) => {
+            if (!fallback) return radar ? text.unknown : <Not said={t.notNeeded} />;
+            if (fallback.channel === null) return t.fallbackNone;
+            const { channel, width, eirp } = fallback;
+            const rest = [
+              ...(width === null ? [] : [megahertz(width, reader)]),
+              ...(eirp === null ? [] : [power(eirp)]),
+            ];
+            return (
+              <>
+                {t.fallbackTo(String(channel))}
+                <span className="under">{rest.join(", ")}</span>
+              </>
             );
           },
         },
@@ -54,10 +76,23 @@ export function ChannelPlan({ answer, related, reader, onSelect }: ScheduleProps
           id: "silence",
           head: t.silence,
           isNumber: true,
-          cell: (c) =>
-            c.silence_s === null ? <Not said={t.notNeeded} /> : <One value={duration(c.silence_s, reader)} />,
+          cell: ({ fallback }) =>
+            fallback ? <One value={duration(fallback.silence, reader)} /> : <Not said={t.notNeeded} />,
         },
-        { id: "why", head: t.why, cell: (c) => <Prose text={c.why} /> },
+        {
+          id: "why",
+          head: t.why,
+          cell: ({ fallback, rule }) => (
+            <>
+              {fallback && <Prose text={fallback.why} />}
+              {rule && (
+                <span className="under">
+                  {t.rule}: {rule.cite}
+                </span>
+              )}
+            </>
+          ),
+        },
       ]}
     />
   );
@@ -70,15 +105,19 @@ interface ThingsProps {
 }
 
 export function ThingChannels({ answer, reader, action }: ThingsProps) {
-  const { thing_channels: channels, thing_channel_now: now } = answer.radio_plan;
+  const {
+    thing_channels: channels,
+    thing_channel_now: now,
+    thing_channel_advice: advice,
+  } = answer.radio_plan;
   return (
-    <section className="thing-channels" aria-labelledby="thing-channels">
+    <section className="small-things" aria-labelledby="thing-channels">
       <div className="section-head">
         <h3 id="thing-channels">{t.things}</h3>
         {action}
       </div>
       <p className="quiet-line">
-        {now === null ? t.nowUnknown : t.nowIs(String(now))} {t.thingsCost}
+        {now === null ? t.nowUnknown : t.nowIs(String(now))} {advice && <Prose text={advice} />}
       </p>
       <ScheduleTable
         caption={t.things}

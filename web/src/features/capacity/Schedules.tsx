@@ -12,7 +12,8 @@ import { download } from "../../ui/download.ts";
 import { ActivitySchedule } from "./ActivitySchedule.tsx";
 import { ChannelPlan, ThingChannels } from "./ChannelPlan.tsx";
 import { ChannelSchedule } from "./ChannelSchedule.tsx";
-import { exportOf } from "./exports.ts";
+import { DeviceSchedule, HubLinks } from "./DeviceSchedule.tsx";
+import { exportOf, type FileOf } from "./exports.ts";
 import { LineSchedule } from "./LineSchedule.tsx";
 import { RecordingSchedule } from "./RecordingSchedule.tsx";
 import type { ScheduleProps } from "./schedule.ts";
@@ -38,7 +39,7 @@ interface Props {
 
 export function CapacitySchedules(props: Props) {
   const { answer, job, design, schedule, unmetFirst, selected, reader, onSelect } = props;
-  const save = (name: ScheduleName | "things") => {
+  const save = (name: FileOf) => {
     const file = fileName(job, design, name);
     download(file, exportOf(name, answer, unmetFirst));
     announce(t.exported(file));
@@ -78,6 +79,20 @@ export function CapacitySchedules(props: Props) {
         <ExportButton name={t.scheduleTitles[schedule]} onClick={() => save(schedule)} />
       </div>
       {schedule === "channels" && <ChannelSchedule {...shared} />}
+      {schedule === "devices" && (
+        <>
+          <DeviceSchedule {...shared} />
+          {answer.things.length > 0 && (
+            <HubLinks
+              answer={answer}
+              reader={reader}
+              action={<ExportButton name={t.devices.hubs} onClick={() => save("hubs")} />}
+              isChosen={(device) => shared.related.devices.has(device)}
+              onChoose={(id) => shared.onSelect({ kind: "device", id })}
+            />
+          )}
+        </>
+      )}
       {schedule === "activities" && <ActivitySchedule {...shared} unmetFirst={unmetFirst} />}
       {schedule === "line" && <LineSchedule {...shared} />}
       {schedule === "uplinks" && <UplinkSchedule {...shared} />}

@@ -7,11 +7,13 @@ import type {
   ActivityHour,
   CapacityAnswer,
   ChannelHour,
+  Join,
   LineHour,
-  PlannedChannel,
+  PlannedRadio,
   RecordingHour,
   Spread,
   ThingChannel,
+  ThingLink,
   UplinkHour,
 } from "../../engine/types.ts";
 import { text } from "../../text.ts";
@@ -160,19 +162,42 @@ const recordingColumns: CsvColumn<RecordingHour>[] = [
   column(t.recordings.has, "GB", (r) => r.has_octets, giga),
 ];
 
-const planColumns: CsvColumn<PlannedChannel>[] = [
+const deviceColumns: CsvColumn<Join>[] = [
+  column(t.devices.device, "", (j) => j.device),
+  column("Kind", "", (j) => text.deviceKinds[j.device_kind] ?? j.device_kind),
+  column(t.devices.joins, "", (j) => j.part),
+  column(text.coverage.band, "GHz", (j) => j.band),
+  column(t.devices.level, "dBm", (j) => j.level),
+  column(t.devices.next, "", (j) => j.next),
+  column(t.devices.margin, "dB", (j) => j.margin),
+  column(t.devices.elsewhere, "%", (j) => j.elsewhere, percent),
+  ...both<Join>(t.devices.airtime, "%", (j) => j.airtime ?? null, percent),
+];
+
+const hubColumns: CsvColumn<ThingLink>[] = [
+  column(t.devices.device, "", (l) => l.device),
+  column(t.devices.network, "", (l) => l.network),
+  column(t.devices.talks, "", (l) => t.devices.radio[l.radio] ?? l.radio),
+  column(t.devices.gain, "dB", (l) => l.gain),
+  column(t.devices.inHand, "dB", (l) => l.margin),
+  column(t.devices.reliability, "%", (l) => l.reliability, percent),
+];
+
+const planColumns: CsvColumn<PlannedRadio>[] = [
   column(t.plan.radio, "", (c) => c.part),
   column(text.coverage.band, "GHz", (c) => c.band),
   column(t.plan.channel, "", (c) => c.channel),
+  column(t.channels.centre, "MHz", (c) => c.centre, mega),
   column(t.plan.width, "MHz", (c) => c.width, mega),
   column(t.plan.power, "dBm", (c) => c.eirp),
-  column(t.plan.radar, "", (c) => (c.dfs ? t.yes : t.no)),
+  column(t.plan.powerLimit, "dBm", (c) => c.eirp_limit),
+  column(t.plan.rule, "", (c) => c.rule?.cite),
+  column(t.plan.radar, "", (c) => (c.radar ? t.yes : t.no)),
   column(`${t.plan.fallback}, ${t.plan.channel}`, "", (c) => c.fallback?.channel),
   column(`${t.plan.fallback}, ${t.plan.width}`, "MHz", (c) => c.fallback?.width, mega),
-  column(`${t.plan.fallback}, ${t.channels.centre}`, "MHz", (c) => c.fallback?.centre, mega),
   column(`${t.plan.fallback}, ${t.plan.power}`, "dBm", (c) => c.fallback?.eirp),
-  column(t.plan.silence, "s", (c) => c.silence_s),
-  column(t.plan.why, "", (c) => c.why),
+  column(t.plan.silence, "s", (c) => c.fallback?.silence),
+  column(t.plan.why, "", (c) => c.fallback?.why),
 ];
 
 const thingColumns: CsvColumn<ThingChannel>[] = [
@@ -182,11 +207,9 @@ const thingColumns: CsvColumn<ThingChannel>[] = [
 ];
 
 /** A schedule's file; rows in the order in which they are shown. */
-export function exportOf(
-  name: ScheduleName | "things",
-  answer: CapacityAnswer,
-  isUnmetFirst: boolean,
-): string {
+export type FileOf = ScheduleName | "things" | "hubs";
+
+export function exportOf(name: FileOf, answer: CapacityAnswer, isUnmetFirst: boolean): string {
   const { capacity, radio_plan: plan } = answer;
   switch (name) {
     case "channels":
@@ -200,7 +223,11 @@ export function exportOf(
     case "recordings":
       return csvOf(recordingColumns, capacity.recordings);
     case "plan":
-      return csvOf(planColumns, plan.channels);
+      return csvOf(planColumns, plan.radios);
+    case "devices":
+      return csvOf(deviceColumns, answer.joins);
+    case "hubs":
+      return csvOf(hubColumns, answer.things);
     case "things":
       return csvOf(thingColumns, plan.thing_channels);
   }

@@ -1,6 +1,13 @@
 /** A made-up busy hour of the made-up home, for tests; nothing of it is shipped. */
 
-import type { ActivityHour, CapacityAnswer, ChannelHour, JobDocument } from "../../engine/types.ts";
+import type {
+  ActivityHour,
+  CapacityAnswer,
+  ChannelHour,
+  JobDocument,
+  Join,
+  PlannedRadio,
+} from "../../engine/types.ts";
 
 const even = (median: number, poor = median) => ({ median, poor });
 
@@ -44,11 +51,55 @@ function activity(id: string, kind: ActivityHour["kind"], device: string): Activ
   };
 }
 
+function radio(
+  part: string,
+  band: PlannedRadio["band"],
+  channel: number,
+  centre: number,
+  width: number,
+): PlannedRadio {
+  return {
+    part,
+    band,
+    channel,
+    centre: centre * 1e6,
+    width: width * 1e6,
+    eirp: 20,
+    eirp_limit: 23,
+    rule: { kind: "regulation", cite: "ETSI EN 301 893 V2.1.1, 4.2.3" },
+    radar: false,
+    fallback: null,
+  };
+}
+
+function join(device: string, part: string, band: PlannedRadio["band"], airtime: number): Join {
+  return {
+    device,
+    device_kind: "phone",
+    part,
+    band,
+    level: -58.3,
+    next: null,
+    margin: null,
+    elsewhere: null,
+    airtime: even(airtime, 1.5 * airtime),
+  };
+}
+
 const upload = { carrier: "line-up", subject: "line-1", band: null, load: 0.93, limit: 0.8 } as const;
 
 export const answer: CapacityAnswer = {
   revision: 7,
-  design: "d1",
+  design: {
+    id: "d1",
+    name: "Made-up design",
+    family: "wired-backhaul",
+    parts: [],
+    links: [],
+    radios: [],
+    segments: [],
+    feeds: [],
+  },
   capacity: {
     hour: 19,
     evenings: 1000,
@@ -194,69 +245,59 @@ export const answer: CapacityAnswer = {
     ],
   },
   radio_plan: {
-    channels: [
+    radios: [
+      radio("ap-1", "2.4", 6, 2437, 20),
+      radio("ap-1", "5", 42, 5210, 80),
       {
-        part: "ap-1",
-        band: "2.4",
-        channel: 6,
-        width: 20e6,
-        eirp: 20,
-        dfs: false,
-        fallback: null,
-        silence_s: null,
-        why: "the least loaded of 1, 6 and 11",
-      },
-      {
-        part: "ap-1",
-        band: "5",
-        channel: 42,
-        width: 80e6,
-        eirp: 23,
-        dfs: false,
-        fallback: null,
-        silence_s: null,
-        why: "no radar, the widest that is free",
-      },
-      {
-        part: "ap-2",
-        band: "5",
-        channel: 106,
-        width: 80e6,
+        ...radio("ap-2", "5", 106, 5530, 80),
         eirp: 26.5,
-        dfs: true,
-        fallback: { channel: 42, width: 80e6, centre: 5210e6, eirp: 23 },
-        silence_s: 60,
-        why: "apart from `ap-1`",
+        eirp_limit: 30,
+        radar: true,
+        fallback: { channel: 42, width: 80e6, eirp: 23, silence: 60, why: "then shared with `ap-1`" },
       },
-      {
-        part: "ap-2",
-        band: "6",
-        channel: 47,
-        width: 160e6,
-        eirp: 23,
-        dfs: false,
-        fallback: null,
-        silence_s: null,
-        why: "indoors only; nothing else is heard",
-      },
+      { ...radio("ap-2", "6", 47, 6185, 160), eirp_limit: null, rule: null },
     ],
     thing_channels: [
+      { channel: 25, success: 0.997, clear: true },
       { channel: 15, success: 0.981, clear: false },
       { channel: 20, success: 0.942, clear: false },
-      { channel: 25, success: 0.997, clear: true },
     ],
     thing_channel_now: 20,
+    thing_channel_advice: "Move to channel 25; 12 devices are then paired again.",
   },
-  devices: [
-    { device: "phone-1", part: "ap-1", band: "5", airtime: even(0.012, 0.03) },
-    { device: "laptop-1", part: "ap-1", band: "5", airtime: even(0.13, 0.2) },
-    { device: "console-1", part: "ap-1", band: "5", airtime: even(0.005, 0.01) },
-    { device: "speaker-1", part: "ap-1", band: "2.4", airtime: even(0.002, 0.004) },
-    { device: "camera-1", part: "ap-1", band: "2.4", airtime: even(0.041, 0.06) },
-    { device: "doorbell-1", part: null, band: null, airtime: null },
-    { device: "phone-2", part: "ap-2", band: "5", airtime: even(0.08, 0.11) },
-    { device: "tablet-1", part: "ap-2", band: "6", airtime: even(0.007, 0.01) },
-    { device: "phone-3", part: "ap-1", band: "5", airtime: even(0.02, 0.03) },
+  joins: [
+    { ...join("phone-1", "ap-1", "5", 0.012), next: "ap-2", margin: 9.4, elsewhere: 0.04 },
+    {
+      ...join("laptop-1", "ap-1", "5", 0.13),
+      device_kind: "laptop",
+      next: "ap-2",
+      margin: 2.1,
+      elsewhere: 0.31,
+    },
+    { ...join("console-1", "ap-1", "5", 0.005), device_kind: "console" },
+    { ...join("speaker-1", "ap-1", "2.4", 0.002), device_kind: "speaker" },
+    { ...join("camera-1", "ap-1", "2.4", 0.041), device_kind: "camera" },
+    {
+      ...join("doorbell-1", "ap-1", "2.4", 0),
+      device_kind: "doorbell",
+      part: null,
+      band: null,
+      level: null,
+      airtime: null,
+    },
+    join("phone-2", "ap-2", "5", 0.08),
+    { ...join("tablet-1", "ap-2", "6", 0.007), device_kind: "tablet" },
+    join("phone-3", "ap-1", "5", 0.02),
+  ],
+  things: [
+    {
+      network: "locks-net",
+      radio: "ieee802154",
+      device: "locks",
+      gain: -71.2,
+      margin: 12.4,
+      reliability: 0.993,
+    },
   ],
 };
 
@@ -284,6 +325,7 @@ export const devices: Device[] = [
   device("camera-1", "camera", "hall", { count: 2, at: [4.9, 8.2] }),
   device("doorbell-1", "doorbell", "hall"),
   device("recorder", "storage", "utility", { attachment: "wired" }),
+  device("locks", "thing", "hall", { count: 4 }),
   device("phone-2", "phone", "bed-1"),
   device("tablet-1", "tablet", "bed-2"),
   device("phone-3", "phone", "bed-3"),

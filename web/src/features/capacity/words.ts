@@ -29,9 +29,13 @@ export function radioName(radio: { part: string; band: string }): string {
 }
 
 /** A channel by its number; by its centre where the plan does not have it. */
-export function channelName(answer: CapacityAnswer, channel: ChannelHour, reader: Reader): string {
+export function channelName(
+  answer: CapacityAnswer,
+  channel: Pick<ChannelHour, "part" | "band" | "centre">,
+  reader: Reader,
+): string {
   const set = planned(answer, channel.part, channel.band);
-  return set ? String(set.channel) : megahertz(channel.centre, reader);
+  return set && set.channel !== null ? String(set.channel) : megahertz(channel.centre, reader);
 }
 
 export function activityName(activity: ActivityHour): string {
