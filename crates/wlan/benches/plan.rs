@@ -1,7 +1,5 @@
 //! Time of a channel plan by number of access points, with powers fixed and free.
 
-#![expect(missing_docs, reason = "benches have no readers of documentation")]
-
 #[path = "../tests/plan_homes/mod.rs"]
 mod plan_homes;
 

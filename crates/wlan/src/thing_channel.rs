@@ -228,7 +228,7 @@ fn check(wifi: &[WifiSource], network: &ThingNetwork) -> Result<(), ThingError> 
     }
     for (idx, source) in wifi.iter().enumerate() {
         let width = source.width.mhz();
-        if !source.centre.is_finite() || !(width.is_finite() && width > 2.0) {
+        if !(source.centre.is_finite() && width.is_finite() && width > 2.0) {
             return fail(
                 &format!("width of Wi-Fi source {idx} [MHz]"),
                 width,

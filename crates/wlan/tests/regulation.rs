@@ -209,7 +209,8 @@ fn the_careful_data_set_differs_only_where_it_is_known_why() {
     for row in table.records() {
         let row = row.unwrap();
         let [low, high, dbm] = [1, 2, 3].map(|k| row[k].parse::<f64>().unwrap());
-        let inside = |c: &wlan::Channel| c.edges_mhz().0 >= low && c.edges_mhz().1 <= high;
+        // 144 lies over the edge of two rules at 5725 MHz and has the stricter of both.
+        let inside = |c: &wlan::Channel| c.edges_mhz().0 >= low && c.edges_mhz().1 <= high && c.number != 144;
         let mut totals = wlan::all_channels()
             .into_iter()
             .filter(|c| c.width_mhz == 20 && inside(c))

@@ -96,7 +96,7 @@ fn more_airtime_level_and_overlap_are_worse() {
     // 40 MHz covers twice as many.
     let wide = thing_channels(&[wifi(2422.0, 40.0, -50.0, 0.3)], &network).unwrap();
     assert_eq!(wide.ranked.iter().filter(|c| !c.covered_by.is_empty()).count(), 8);
-    assert_eq!(wide.ranked[0].number, 25);
+    assert!(wide.ranked[..8].iter().all(|c| c.covered_by.is_empty()), "{wide:?}");
     // 5 GHz is elsewhere.
     assert!(first(&[wifi(5210.0, 80.0, -30.0, 0.9)], 17) > 0.999);
 }

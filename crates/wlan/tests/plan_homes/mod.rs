@@ -29,7 +29,13 @@ pub fn ap() -> RadioProfile {
     };
     let bands =
         vec![radio(Band::Ghz2, 2, 40.0, 20.0), radio(Band::Ghz5, 4, 80.0, 23.0), radio(Band::Ghz6, 4, 160.0, 23.0)];
-    RadioProfile { generation: Generation::Ax, bands, concurrent: true, pattern: AntennaPattern::Even }
+    RadioProfile {
+        generation: Generation::Ax,
+        bands,
+        concurrent: true,
+        multi_link: radio_profile::MultiLink::None,
+        pattern: AntennaPattern::Even,
+    }
 }
 
 pub fn inputs(radio: &RadioProfile, num: usize) -> Vec<ApInput<'_>> {
@@ -122,5 +128,6 @@ pub fn design(radios: &[RadioSetting]) -> Design {
         radios: radios.to_vec(),
         segments: vec![],
         feeds: vec![],
+        line_queue: network::LineQueue::Plain,
     }
 }
