@@ -22,7 +22,7 @@ const COLLISION_BEND: f64 = 0.075;
 /// # Model
 /// Below the level both send at once, and the other's power is noise. With a wanted signal at -60 dBm, receiver noise of -95 dBm in 20 MHz and rates by
 /// Shannon, such noise costs `log(1 + S/N) / log(1 + S/(N + I)) - 1`; levels spread by 6 dB about their mean (shadowing) decide who holds back.
-/// The straight line in decibels is within 0.3 of that mean at any level (unit test), and continuous.
+/// The straight line in decibels is continuous and within 0.15 of that mean below -84 dBm; it is too careful near -82 dBm, by 0.31 at most (unit test).
 pub(crate) fn weight(level: f64) -> f64 {
     if level.is_nan() { 1.0 } else { 10f64.powf((level - HOLD_BACK_LEVEL.0) / 10.0).min(1.0) }
 }
@@ -125,7 +125,8 @@ mod tests {
                 (sum + density * loss(f64::from(level) + 6.0 * z), all + density)
             });
             let off = sum / all - weight(f64::from(level));
-            assert!(off.abs() < 0.3, "{level} dBm: {off}");
+            let is_near = if level < -84 { off.abs() < 0.15 } else { off > -0.32 && off < 0.0 };
+            assert!(is_near, "{level} dBm: {off}");
         }
         assert_eq!(weight(f64::NAN), 1.0);
         assert_eq!(weight(f64::NEG_INFINITY), 0.0);
