@@ -237,10 +237,29 @@ pub(crate) fn reached<'a>(home: &'a Home, gains: &Gains, design: &Design, radios
             let any = Habits { least_level: Dbm(f64::NEG_INFINITY), ..Habits::default() };
             let joined = wlan::associate(&candidates, None, &habits, sigma)
                 .or_else(|| wlan::associate(&candidates, None, &any, sigma));
-            let stuck = wlan::check_stuck(&device.id, &candidates, &habits, sigma);
+            let stuck =
+                is_carried_about(device).then(|| stuck(device, &candidates, joined.as_ref(), &habits)).flatten();
             Reached { device, reaches, joined, stuck }
         })
         .collect()
+}
+
+/// Level from which a device is served well enough wherever it is joined (common practice, no source).
+pub(crate) const GOOD_LEVEL: Dbm = Dbm(-67.0);
+
+/// Whether a device comes from elsewhere at times.
+fn is_carried_about(device: &Device) -> bool {
+    matches!(device.kind, DeviceKind::Phone | DeviceKind::Tablet | DeviceKind::Laptop)
+}
+
+/// What is wrong if a device that comes from the next access point stays there, and is served badly by it.
+fn stuck(device: &Device, candidates: &[Candidate], joined: Option<&Association>, habits: &Habits) -> Option<Finding> {
+    let (next, _) = joined?.next.as_ref()?;
+    let best_of_next = candidates.iter().filter(|c| &c.ap == next).map(|c| c.level.0).fold(f64::NEG_INFINITY, f64::max);
+    if best_of_next >= GOOD_LEVEL.0 {
+        return None;
+    }
+    wlan::check_stuck(&device.id, candidates, habits, Db(reliability::Shadowing::default().sigma_db))
 }
 
 /// Links of generic devices by radio and kind, made once.

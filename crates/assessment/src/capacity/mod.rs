@@ -12,7 +12,7 @@ use network::{Design, SegmentPurpose};
 use radio_profile::Band;
 use site::Site;
 use traffic::{AirLink, EVENINGS, HourInput, HourOutcome, OwnRadio};
-use units::{Db, Dbm, Point3};
+use units::{Db, Point3};
 use wlan::{AirContext, BasicRate, BeaconSource, Heard, Searching};
 
 use crate::coverage::frequency_shift;
@@ -58,12 +58,12 @@ pub(crate) fn carried(
         let (a, b) = (design.part(a)?, design.part(b)?);
         Some(gains.at_carrier(a.at, b.at, band))
     };
-    let mut findings = wlan::check(design, &heard, &profile);
-    findings.extend(wlan::check_overlaps(design, &coupling));
     let heard_at = |id: &Id| {
         let at = design.part(id)?.at;
         Some(neighbours::heard(&home.site, gains, &[at]).into_owned())
     };
+    let mut findings = wlan::check_heard(design, &heard, &heard_at, &profile);
+    findings.extend(wlan::check_overlaps(design, &coupling));
     let air = AirContext { site: &heard, heard_at: &heard_at, coupling: &coupling, radio: &profile };
     findings.extend(wlan::check_air(design, &air));
     findings.extend(cells(evaluator, design, radios, progress)?);
@@ -120,9 +120,6 @@ fn busy_hour(
     )
 }
 
-/// Level at which a telephone is served well enough to move on to a cell (common practice, no source).
-const CELL_LEVEL: Dbm = Dbm(-67.0);
-
 /// How the cells of the design's access points lie over the served floor, band by band.
 fn cells(
     evaluator: &Evaluator,
@@ -147,7 +144,7 @@ fn cells(
             })
         };
         let places: Vec<Vec<Heard>> = (0..num).map(|cell| at_cell(cell).collect()).collect();
-        if let Some(cells) = wlan::cells(&places, CELL_LEVEL) {
+        if let Some(cells) = wlan::cells(&places, links::GOOD_LEVEL) {
             findings.extend(wlan::check_cells(design, band, &cells));
         }
     }

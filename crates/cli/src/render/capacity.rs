@@ -52,6 +52,11 @@ fn percent(share: f64) -> String {
     number::plain(share * 100.0, None, None, "%", site::UnitSystem::Metric)
 }
 
+/// A delay; what is far below anything that people notice is not told in digits.
+fn wait(seconds: f64) -> String {
+    if seconds < 1e-4 { "<0.1 ms".to_owned() } else { number::duration(seconds) }
+}
+
 fn spread(spread: &Spread, write: impl Fn(f64) -> String) -> String {
     let (median, poor) = (write(spread.median), write(spread.poor));
     if median == poor { median } else { format!("{median}; {poor}") }
@@ -61,10 +66,20 @@ fn maybe(value: Option<&Spread>, write: impl Fn(f64) -> String) -> String {
     value.map_or_else(String::new, |s| spread(s, write))
 }
 
+/// What is full, in words, and how full.
+fn bottleneck(full: &Bottleneck) -> String {
+    let what = place(full);
+    if full.load.is_finite() {
+        format!("{what}, {} in use in one evening of twenty; {} should be", percent(full.load), percent(full.limit))
+    } else {
+        what
+    }
+}
+
 /// What is full, in words.
-pub fn bottleneck(full: &Bottleneck) -> String {
+fn place(full: &Bottleneck) -> String {
     let band = full.band.map_or_else(String::new, |b| format!(" in {}", band_name(b)));
-    let what = match full.carrier {
+    match full.carrier {
         Carrier::Link => format!("the link of {}{band}", full.subject),
         Carrier::Channel => format!("the channel of {}{band}", full.subject),
         Carrier::RadioUplink => format!("the radio uplink of {}{band}", full.subject),
@@ -72,11 +87,6 @@ pub fn bottleneck(full: &Bottleneck) -> String {
         Carrier::LineDown => format!("the line {} towards the home", full.subject),
         Carrier::LineUp => format!("the line {} from the home", full.subject),
         Carrier::Delay => format!("waiting at {}{band}", full.subject),
-    };
-    if full.load.is_finite() {
-        format!("{what}, {} in use in one evening of twenty; {} should be", percent(full.load), percent(full.limit))
-    } else {
-        what
     }
 }
 
@@ -132,10 +142,10 @@ fn activities(page: &mut Page, capacity: &Capacity) {
             both(done.needs_down, done.needs_up),
             maybe(done.down.as_ref(), number::rate),
             maybe(done.up.as_ref(), number::rate),
-            maybe(done.delay.as_ref(), number::duration),
+            maybe(done.delay.as_ref(), wait),
             call(done),
             done.met.map_or_else(|| "never done".to_owned(), percent),
-            done.held_back_by.as_ref().map_or_else(String::new, bottleneck),
+            done.held_back_by.as_ref().map_or_else(String::new, place),
         ]);
     }
     print(page, &table);
@@ -178,16 +188,16 @@ fn uplinks_and_line(page: &mut Page, capacity: &Capacity) {
         "towards the home".to_owned(),
         number::rate(line.rate_down.0),
         spread(&line.down, percent),
-        spread(&line.wait_plain_down, number::duration),
-        spread(&line.wait_fair_down, number::duration),
+        spread(&line.wait_plain_down, wait),
+        spread(&line.wait_fair_down, wait),
         enough(line.suffices.down),
     ]);
     table.row([
         "from the home".to_owned(),
         number::rate(line.rate_up.0),
         spread(&line.up, percent),
-        spread(&line.wait_plain, number::duration),
-        spread(&line.wait_fair, number::duration),
+        spread(&line.wait_plain, wait),
+        spread(&line.wait_fair, wait),
         enough(line.suffices.up),
     ]);
     print(page, &table);
@@ -271,7 +281,7 @@ fn radio_plan(page: &mut Page, capacity: &Capacity) {
     }
     print(page, &table);
     if let Some(advice) = &plan.thing_channel_advice {
-        page.item(advice);
+        page.item(&format!("Small things: {advice}"));
     }
 }
 
