@@ -72,14 +72,45 @@ struct Channel {
     carrier: Option<Carrier>,
     known: BTreeMap<Vec<(usize, u64)>, usize>,
     answers: Vec<Answer>,
-    /// What is asked now: frames by their number in the group, and their offers' bits.
+    /// What is asked now: lanes by their number in the group, and their offers' bits.
     asked: Vec<(usize, u64)>,
+    /// The offers themselves.
+    offers: Vec<f64>,
     /// What was asked last, and the answer's place.
     last: Vec<(usize, u64)>,
     answer: usize,
 }
 
 impl Channel {
+    /// What runs and is offered, by lane.
+    fn gather(&mut self, group: &Group, table: &Table, running: &[bool], flowing: &[Flowing]) {
+        self.asked.clear();
+        self.offers.clear();
+        let (mut last, mut in_steps) = (None, false);
+        for leg in &group.legs {
+            if !running.get(leg.stream).copied().unwrap_or(false) {
+                continue;
+            }
+            let (Some(stream), Some(flowing)) = (table.streams.get(leg.stream), flowing.get(leg.stream)) else {
+                continue;
+            };
+            if flowing.offer <= 0.0 {
+                continue;
+            }
+            if last != Some(leg.lane) {
+                (last, in_steps) = (Some(leg.lane), false);
+                self.asked.push((leg.lane, 0));
+                self.offers.push(0.0);
+            }
+            in_steps |= stream.greedy && flowing.offer > stream.need;
+            if let (Some(asked), Some(offer)) = (self.asked.last_mut(), self.offers.last_mut()) {
+                *offer += flowing.offer;
+                let stepped = if in_steps { (OFFER_STEP * (offer.ln() / OFFER_STEP).ceil()).exp() } else { *offer };
+                asked.1 = stepped.to_bits();
+            }
+        }
+    }
+
     /// Answers what is asked.
     fn ask(&mut self, group: &Group, flows: &mut Vec<Flow>, senders: &mut Vec<Sender>) {
         if self.asked == self.last {
@@ -94,14 +125,14 @@ impl Channel {
         senders.clear();
         let mut last = None;
         for (number, offer) in &self.asked {
-            let Some(leg) = group.legs.get(*number) else { continue };
+            let Some(lane) = group.lanes.get(*number) else { continue };
             let end = flows.len() + 1;
-            match senders.last_mut().filter(|_| last == Some(leg.sender)) {
+            match senders.last_mut().filter(|_| last == Some(lane.sender)) {
                 Some(sender) => sender.flows.end = end,
                 None => senders.push(Sender { access: Access::BEST_EFFORT, flows: end - 1..end }),
             }
-            last = Some(leg.sender);
-            flows.push(Flow { offered: BitsPerSecond(f64::from_bits(*offer)), burst: leg.burst });
+            last = Some(lane.sender);
+            flows.push(Flow { offered: BitsPerSecond(f64::from_bits(*offer)), burst: lane.burst });
         }
         let mut answer = Answer::default();
         let busy = self.carrier.as_mut().and_then(|c| c.carry(senders, flows, &mut answer.carried).ok());
@@ -306,36 +337,27 @@ impl<'t, 'a> Worker<'t, 'a> {
             }
         }
         for (place, (group, channel)) in table.groups.iter().zip(&mut self.channels).enumerate() {
-            channel.asked.clear();
-            for (number, leg) in group.legs.iter().enumerate() {
+            channel.gather(group, table, &self.running, &self.flowing);
+            if channel.asked.is_empty() {
+                continue;
+            }
+            channel.ask(group, &mut self.flows, &mut self.senders);
+            let Some(answer) = channel.answers.get(channel.answer) else { continue };
+            let mut at = 0;
+            for leg in &group.legs {
                 if !self.running.get(leg.stream).copied().unwrap_or(false) {
                     continue;
                 }
-                let (Some(stream), Some(flowing)) = (table.streams.get(leg.stream), self.flowing.get(leg.stream))
-                else {
-                    continue;
-                };
-                let offer = if stream.greedy && flowing.offer > stream.need {
-                    (OFFER_STEP * (flowing.offer.ln() / OFFER_STEP).ceil()).exp()
-                } else {
-                    flowing.offer
-                };
-                if offer > 0.0 {
-                    channel.asked.push((number, offer.to_bits()));
+                let Some(flowing) = self.flowing.get_mut(leg.stream).filter(|f| f.offer > 0.0) else { continue };
+                // Lanes stand in the order of the streams on them.
+                while channel.asked.get(at).is_some_and(|a| a.0 < leg.lane) {
+                    at += 1;
                 }
-            }
-            channel.ask(group, &mut self.flows, &mut self.senders);
-            let Some(answer) = channel.answers.get(channel.answer).filter(|_| !channel.asked.is_empty()) else {
-                continue;
-            };
-            for (at, (number, _)) in channel.asked.iter().enumerate() {
-                let stream = group.legs.get(*number).map_or(usize::MAX, |l| l.stream);
-                let Some(flowing) = self.flowing.get_mut(stream) else { continue };
                 match answer.carried.get(at).filter(|_| !answer.fails) {
                     Some(carried) => {
-                        if carried.throughput.0 < flowing.got {
-                            flowing.got = carried.throughput.0;
-                        }
+                        let offered = channel.offers.get(at).copied().unwrap_or(0.0);
+                        let share = (carried.throughput.0 / offered).min(1.0);
+                        flowing.got = flowing.got.min(share * flowing.offer);
                         flowing.air.add(carried, place);
                     }
                     None => flowing.got = 0.0,
@@ -375,13 +397,17 @@ impl<'t, 'a> Worker<'t, 'a> {
         for (place, group) in table.groups.iter().enumerate() {
             let Some(channel) = self.channels.get(place) else { continue };
             let Some(answer) = channel.answers.get(channel.answer) else { continue };
-            let (mut time, mut asked, mut got) = (0.0, 0.0, 0.0);
-            for (at, (number, offer)) in channel.asked.iter().enumerate() {
-                let offer = f64::from_bits(*offer);
-                time += group.legs.get(*number).map_or(0.0, |l| l.cost * offer);
-                asked += offer;
-                got += answer.carried.get(at).filter(|_| !answer.fails).map_or(0.0, |c| c.throughput.0.min(offer));
+            let mut time = 0.0;
+            for leg in &group.legs {
+                if self.running.get(leg.stream).copied().unwrap_or(false) {
+                    time += leg.cost * self.flowing.get(leg.stream).map_or(0.0, |f| f.offer);
+                }
             }
+            let asked: f64 = channel.offers.iter().sum();
+            let got = channel.offers.iter().enumerate().map(|(at, offer)| {
+                answer.carried.get(at).filter(|_| !answer.fails).map_or(0.0, |c| c.throughput.0.min(*offer))
+            });
+            let got: f64 = got.sum();
             if asked <= 0.0 {
                 continue;
             }

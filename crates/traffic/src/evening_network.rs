@@ -52,8 +52,10 @@ pub(crate) struct Wire {
 pub(crate) struct Group {
     /// Places in the design's list.
     pub radios: Vec<usize>,
-    /// Frames that may be sent, by sender.
+    /// Streams on it, by lane.
     pub legs: Vec<Leg>,
+    /// Frames of one kind from one sender to one receiver, by sender.
+    pub lanes: Vec<Lane>,
     pub neighbours: f64,
     pub beacons: f64,
     pub medium: Medium,
@@ -66,13 +68,20 @@ impl Group {
     }
 }
 
+/// Frames of one kind from one sender to one receiver: they go together.
+#[derive(Clone, Debug)]
+pub(crate) struct Lane {
+    /// Number of the sender in its group.
+    pub sender: usize,
+    pub burst: Burst,
+}
+
 /// A stream on one channel.
 #[derive(Clone, Debug)]
 pub(crate) struct Leg {
     pub stream: usize,
-    /// Number of the sender in its group.
-    pub sender: usize,
-    pub burst: Burst,
+    /// Number of its lane in the group.
+    pub lane: usize,
     /// Time for each bit, alone and with full bursts [s].
     pub cost: f64,
     /// The device whose link it is; none for a hop.
@@ -146,7 +155,19 @@ enum Sender {
 struct NewLeg {
     group: usize,
     sender: Sender,
+    receiver: Sender,
+    burst: Burst,
     leg: Leg,
+}
+
+impl NewLeg {
+    /// What makes two go together.
+    fn lane(&self) -> (usize, &Sender, &Sender, [u64; 4]) {
+        let b = &self.burst;
+        let times = [b.overhead.0, b.per_mpdu.0, b.mpdu_bits].map(f64::to_bits);
+        let [overhead, per_mpdu, bits] = times;
+        (self.group, &self.sender, &self.receiver, [overhead, per_mpdu, bits, u64::from(b.most_mpdus)])
+    }
 }
 
 impl<'a> Table<'a> {
@@ -209,22 +230,20 @@ impl<'a> Table<'a> {
         self.draw(told);
     }
 
-    /// Numbers senders, and puts the frames of each together.
+    /// Numbers senders and lanes, and puts what goes together in one.
     fn settle(&mut self, mut legs: Vec<NewLeg>) {
-        legs.sort_by(|a, b| (a.group, &a.sender, a.leg.stream).cmp(&(b.group, &b.sender, b.leg.stream)));
-        let mut last: Option<(usize, Sender)> = None;
-        let mut number = 0;
-        for new in legs {
-            let key = (new.group, new.sender);
-            number = match &last {
-                Some(l) if *l == key => number,
-                Some(l) if l.0 == key.0 => number + 1,
-                _ => 0,
-            };
-            if let Some(group) = self.groups.get_mut(key.0) {
-                group.legs.push(Leg { sender: number, ..new.leg });
+        legs.sort_by(|a, b| a.lane().cmp(&b.lane()).then(a.leg.stream.cmp(&b.leg.stream)));
+        let mut last: Option<&NewLeg> = None;
+        let mut sender = 0;
+        for new in &legs {
+            let before = last.filter(|l| l.group == new.group);
+            sender = before.map_or(0, |l| if l.sender == new.sender { sender } else { sender + 1 });
+            let Some(group) = self.groups.get_mut(new.group) else { continue };
+            if before.is_none_or(|l| l.lane() != new.lane()) {
+                group.lanes.push(Lane { sender, burst: new.burst });
             }
-            last = Some(key);
+            group.legs.push(Leg { lane: group.lanes.len() - 1, ..new.leg.clone() });
+            last = Some(new);
         }
     }
 
@@ -295,13 +314,16 @@ impl<'a> Table<'a> {
                         continue;
                     };
                     let device_idx = told.device_number(device);
-                    let sender = if way == Way::Down { Sender::Radio(radio) } else { Sender::Device(device_idx, heap) };
+                    let mut ends = (Sender::Radio(radio), Sender::Device(device_idx, heap));
+                    if way == Way::Up {
+                        ends = (ends.1, ends.0);
+                    }
                     let rate = if way == Way::Down { link.down.0 } else { link.up.0 };
                     let arrival = Arrival { way, ..arrival };
                     let burst = modes.burst(device.as_str(), radio, rate, &arrival);
                     let most = burst.as_ref().map_or(0.0, |b| b.most().0);
                     reach.hold(most, None);
-                    legs.extend(self.leg(stream, radio, sender, burst, Some(device_idx)));
+                    legs.extend(self.leg(stream, radio, ends, burst, Some(device_idx)));
                 }
             }
         }
@@ -371,7 +393,8 @@ impl<'a> Table<'a> {
                 let sender = sender.map_or(Sender::Part(2 * idx + usize::from(way == Way::Up)), Sender::Radio);
                 let burst = modes.near(radio, rate, arrival);
                 reach.hold(burst.as_ref().map_or(0.0, |b| b.most().0), self.group_of.get(radio).copied());
-                legs.extend(self.leg(stream, radio, sender, burst, None));
+                let ends = (sender, Sender::Part(2 * idx + usize::from(way == Way::Up)));
+                legs.extend(self.leg(stream, radio, ends, burst, None));
             }
             UplinkKind::Radio { .. } => self.uses.push((wire, 1.0 / rate)),
         }
@@ -381,7 +404,7 @@ impl<'a> Table<'a> {
         &self,
         stream: usize,
         radio: usize,
-        sender: Sender,
+        (sender, receiver): (Sender, Sender),
         burst: Option<Burst>,
         device: Option<usize>,
     ) -> Option<NewLeg> {
@@ -390,7 +413,7 @@ impl<'a> Table<'a> {
         let most = f64::from(burst.most_mpdus);
         let waiting = channel.sifs.0 + WAITING_SLOTS * channel.slot.0;
         let cost = (burst.length(most).0 + waiting) / (most * burst.mpdu_bits);
-        Some(NewLeg { group, sender, leg: Leg { stream, sender: 0, burst, cost, device } })
+        Some(NewLeg { group, sender, receiver, burst, leg: Leg { stream, lane: 0, cost, device } })
     }
 }
 
@@ -436,7 +459,7 @@ fn groups(input: &HourInput, network: &Network) -> (Vec<Group>, Vec<usize>) {
         let lowest = settings().map(|s: &RadioSetting| s.band).min();
         let channel = channel_of(lowest.unwrap_or(Band::Ghz5));
         let medium = Medium { channel, taken: (neighbours + beacons).min(TAKEN_MAX) };
-        Group { radios, legs: Vec::new(), neighbours, beacons, medium }
+        Group { radios, legs: Vec::new(), lanes: Vec::new(), neighbours, beacons, medium }
     });
     (groups.collect(), group_of)
 }
