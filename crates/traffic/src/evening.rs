@@ -98,7 +98,9 @@ pub struct HourOutcome {
 /// that hold the attention. At each moment
 /// - every activity asks for its rates, on channels, hops, cables and the line; flows share lines and cables by max-min fairness, channels by
 ///   `wlan::contention::Carrier` with neighbours and beacons taken off;
-/// - then, if a greedy one runs, greedy flows take what is left: offers are limited by line and cables, then by what channels carry, then what is
+/// - a greedy one has so many octets as its rate comes to over the time that it runs, and sends them sooner where it can: it is met sending with the
+///   share of time that it takes alone, and at its mere rate otherwise;
+/// - then, if a greedy one sends, greedy flows take what is left: offers are limited by line and cables, then by what channels carry, then what is
 ///   freed is given to the others, and channels are computed once more.
 ///
 /// Loads, headroom and the service that suffices are of what activities need; goodput, delay, loss and quality are with greedy flows taking all they can.

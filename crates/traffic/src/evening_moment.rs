@@ -204,11 +204,14 @@ impl<'t, 'a> Worker<'t, 'a> {
         };
         let mut on = Vec::new();
         let mut random = Random::of_evening(seed, u64::from(number));
-        table.demand.evening(&mut random, &mut on, |on| self.moment(on, &mut evening));
+        // Numbers of their own, so that what runs does not depend on how fast it is done.
+        let mut hurries = Random::of_evening(!seed, u64::from(number));
+        table.demand.evening(&mut random, &mut on, |on| self.moment(on, hurries.uniform(), &mut evening));
         evening
     }
 
-    fn moment(&mut self, on: &[bool], evening: &mut Evening) {
+    /// `hurries`: uniform in [0, 1), whether the transfers of this moment are met while they send.
+    fn moment(&mut self, on: &[bool], hurries: f64, evening: &mut Evening) {
         let table = self.table;
         self.active.clear();
         for ((i, stream), running) in table.streams.iter().enumerate().zip(&mut self.running) {
@@ -217,41 +220,73 @@ impl<'t, 'a> Worker<'t, 'a> {
                 self.active.push(i);
             }
         }
-        let mut greedy = false;
+        let (mut greedy, mut sending) = (false, 0.0);
         for i in &self.active {
             let (Some(stream), Some(flowing)) = (table.streams.get(*i), self.flowing.get_mut(*i)) else { continue };
             *flowing = Flowing { cap: stream.need.min(stream.ceiling).min(RATE_MAX), ..Flowing::default() };
-            greedy |= stream.greedy;
+            if stream.greedy {
+                greedy = true;
+                sending += stream.sends;
+            }
         }
         self.fill();
         self.carry();
         self.needs(evening);
         if greedy {
-            for i in &self.active {
-                if let (Some(stream), Some(flowing)) = (table.streams.get(*i), self.flowing.get_mut(*i))
-                    && stream.greedy
-                {
-                    flowing.cap = stream.ceiling.min(RATE_MAX);
-                }
-            }
-            self.fill();
-            self.carry();
-            // What channels do not carry is free on the wires for others.
-            let mut freed = false;
-            for i in &self.active {
-                if let Some(flowing) = self.flowing.get_mut(*i)
-                    && flowing.got < NEARLY * flowing.offer
-                {
-                    flowing.cap = flowing.got;
-                    freed |= flowing.wire.is_some();
-                }
-            }
-            if freed || self.shared_wires_freed() {
-                self.fill();
-                self.carry();
+            self.take_all();
+            if hurries >= sending {
+                self.put_back();
             }
         }
         self.judge(evening);
+    }
+
+    /// Greedy streams take what they get.
+    fn take_all(&mut self) {
+        let table = self.table;
+        for i in &self.active {
+            if let (Some(stream), Some(flowing)) = (table.streams.get(*i), self.flowing.get_mut(*i))
+                && stream.greedy
+            {
+                flowing.cap = stream.ceiling.min(RATE_MAX);
+            }
+        }
+        self.fill();
+        self.carry();
+        // What channels do not carry is free on the wires for others.
+        let mut freed = false;
+        for i in &self.active {
+            if let Some(flowing) = self.flowing.get_mut(*i)
+                && flowing.got < NEARLY * flowing.offer
+            {
+                flowing.cap = flowing.got;
+                freed |= flowing.wire.is_some();
+            }
+        }
+        if freed || self.shared_wires_freed() {
+            self.fill();
+            self.carry();
+        }
+    }
+
+    /// What all others have while no transfer sends; the transfers keep the rate that they have when they do.
+    fn put_back(&mut self) {
+        let table = self.table;
+        let mut got: Vec<(usize, f64)> = Vec::new();
+        for i in &self.active {
+            let (Some(stream), Some(flowing)) = (table.streams.get(*i), self.flowing.get_mut(*i)) else { continue };
+            if stream.greedy {
+                got.push((*i, flowing.got));
+            }
+            *flowing = Flowing { cap: stream.need.min(stream.ceiling).min(RATE_MAX), ..Flowing::default() };
+        }
+        self.fill();
+        self.carry();
+        for (i, rate) in got {
+            if let Some(flowing) = self.flowing.get_mut(i) {
+                flowing.got = flowing.got.max(rate);
+            }
+        }
     }
 
     /// True if a wire that holds somebody back has room now.

@@ -96,6 +96,8 @@ pub(crate) struct Stream {
     /// Rate needed, of all devices of the heap [bit/s].
     pub need: f64,
     pub greedy: bool,
+    /// Share of the time that it runs in which a greedy one sends: alone it has sent its octets in so much of it.
+    pub sends: f64,
     /// Most that its own links carry [bit/s].
     pub ceiling: f64,
     /// What sets the ceiling: none for the device's own link.
@@ -273,6 +275,15 @@ impl<'a> Table<'a> {
         }
     }
 
+    /// Share of time in which a stream alone sends what it needs on average, the wires from `first_use` on being its own.
+    fn sends(&self, need: f64, ceiling: f64, first_use: usize) -> f64 {
+        let wire = |(wire, takes): &(usize, f64)| {
+            self.wires.get(*wire).map_or(f64::INFINITY, |w| w.capacity * w.share / takes.max(f64::MIN_POSITIVE))
+        };
+        let own = self.uses.iter().skip(first_use).map(wire).fold(ceiling, f64::min);
+        if own > 0.0 { (need / own).min(1.0) } else { 1.0 }
+    }
+
     #[expect(clippy::too_many_arguments, reason = "what a stream is made of")]
     fn stream(
         &mut self,
@@ -338,6 +349,7 @@ impl<'a> Table<'a> {
             way,
             need,
             greedy: entry.greedy,
+            sends: self.sends(need, reach.ceiling, first_use),
             ceiling: reach.ceiling,
             ceiling_at: reach.at,
             uses: first_use..self.uses.len(),
