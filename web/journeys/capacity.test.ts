@@ -1,9 +1,9 @@
 /** Will it carry: the bottleneck is read, what it is about is found on the plan, a remedy is applied and taken back. */
 
-import { readFileSync } from "node:fs";
+import { text as textOf } from "node:stream/consumers";
 import type { Page } from "playwright-core";
 import { expect, test } from "vitest";
-import type { CapacityAnswer, DesignOption, JobAnswer } from "../src/engine/types.ts";
+import type { AssessmentAnswer, CapacityAnswer, DesignOption, JobAnswer } from "../src/engine/types.ts";
 import { sizes } from "./lib/browser.ts";
 import { collisions, labelsOf, planOf } from "./lib/plan.ts";
 import { shared } from "./lib/shared.ts";
@@ -126,7 +126,7 @@ test("every schedule is shown, has an address and is exported", async () => {
       page.waitForEvent("download"),
       page.getByRole("button", { name: `Export ${name} as CSV` }).click(),
     ]);
-    const text = readFileSync(await file.path(), "utf8");
+    const text = await textOf(await file.createReadStream());
     expect(file.suggestedFilename()).toMatch(/^split-level-house-.*\.csv$/);
     expect(text.trim().split("\r\n").length, name).toBe(count + 1);
     await page.reload();
@@ -150,25 +150,41 @@ test("every schedule is shown, has an address and is exported", async () => {
 });
 
 test("a fair queue is applied to a kept design with one click, and undone with one", async () => {
-  const job = await calls.demo("cottage");
-  const { options } = await planOf(calls, job);
-  const option = options.find((o) => fairQueue(o));
-  const remedy = option && fairQueue(option);
-  if (!option || !remedy) throw new Error("no option of this home has a queue before its line to mend");
+  const job = await calls.demo("split-level");
+  // A slow way out, a transfer that fills it, and a design with the plain queue that a router has by itself.
   await calls.post(`/jobs/${job}/edits`, {
     base_revision: 1,
-    label: "Keep",
-    edits: [{ kind: "insert", path: "designs", value: option.design }],
+    label: "A slower line",
+    edits: [
+      { kind: "set", path: "site/lines/line-1/up", value: 20e6 },
+      { kind: "set", path: "household/activities/view-1/greedy", value: true },
+      { kind: "set", path: "household/activities/view-1/busy_share", value: 0.6 },
+    ],
   });
+  const [best] = (await planOf(calls, job)).options as [DesignOption];
+  await calls.post(`/jobs/${job}/edits`, {
+    base_revision: 2,
+    label: "Keep",
+    edits: [
+      {
+        kind: "insert",
+        path: "designs",
+        value: { ...best.design, id: "own-1", line_queue: { kind: "plain" } },
+      },
+    ],
+  });
+  const { option } = await calls.get<AssessmentAnswer>(`/jobs/${job}/assessment?design=own-1`);
+  const remedy = fairQueue(option);
+  if (!remedy) throw new Error("nothing would be mended by a fair queue");
   const queueOf = async () => {
     const { document } = await calls.get<JobAnswer>(`/jobs/${job}`);
-    const kept = document.designs?.find(({ id }) => id === option.id);
-    return (kept as { line_queue?: { kind: string } } | undefined)?.line_queue?.kind ?? "plain";
+    const kept = document.designs?.find(({ id }) => id === "own-1");
+    return kept?.line_queue?.kind ?? "plain";
   };
   expect(await queueOf()).toBe("plain");
   const window = await visit();
   const { page } = window;
-  await window.to(`/jobs/${job}/capacity?design=${option.id}&schedule=line`);
+  await window.to(`/jobs/${job}/capacity?design=own-1&schedule=line`);
   await settled(page);
   const line = page.getByText(/^The design has a (plain|fair) queue/);
   expect(await line.innerText()).toContain("plain queue");
@@ -178,7 +194,7 @@ test("a fair queue is applied to a kept design with one click, and undone with o
     .getByRole("button", { name: name.charAt(0).toUpperCase() + name.slice(1) })
     .first()
     .click();
-  await page.getByRole("button", { name: /^Saved.*revision 3/ }).waitFor();
+  await page.getByRole("button", { name: /^Saved.*revision 4/ }).waitFor();
   await expect.poll(() => line.innerText(), { timeout: 60_000 }).toContain("fair queue");
   await settled(page);
   expect(await queueOf()).toBe("fair");
@@ -187,7 +203,7 @@ test("a fair queue is applied to a kept design with one click, and undone with o
   const undo = page.getByRole("button", { name: "Undo" });
   expect(await undo.getAttribute("title")).toContain(remedy.text);
   await undo.click();
-  await page.getByRole("button", { name: /^Saved.*revision 4/ }).waitFor();
+  await page.getByRole("button", { name: /^Saved.*revision 5/ }).waitFor();
   await expect.poll(() => line.innerText(), { timeout: 60_000 }).toContain("plain queue");
   await settled(page);
   expect(await queueOf()).toBe("plain");

@@ -90,10 +90,8 @@ function servedOf(
   if (cable) {
     return { joins: "cable", servedBy: cable.from, served: t.cableFrom(partTag(cable.from)) };
   }
-  // Newer than the description of the interface.
-  const attachment: string = device.attachment;
-  if (attachment === "thing-network") return { joins: "other", servedBy: null, served: t.itsHub };
-  const joins = attachment === "wired" ? "cable" : "radio";
+  if (device.attachment === "thing-network") return { joins: "other", servedBy: null, served: t.itsHub };
+  const joins = device.attachment === "wired" ? "cable" : "radio";
   const join = answer ? joinOf(answer, device.id) : null;
   if (!join) return { joins, servedBy: null, served: text.unknown };
   if (join.part === null) return { joins, servedBy: null, served: t.nothing };

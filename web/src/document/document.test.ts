@@ -125,6 +125,9 @@ test("keynotes are numbered worst first and placed by what they are about", () =
   ]);
   expect(new Set(notes.map((note) => note.id)).size).toBe(4);
   expect(notes.filter((note) => isOnSheet(note, "coverage")).map((note) => note.n)).toEqual([1, 2, 3]);
+  expect(notes.filter((note) => isOnSheet(note, "capacity")).map((note) => note.n)).toEqual([2, 3]);
+  const [beacons] = keynotesOf([finding("wlan.beacon-airtime", "risk", ["ap-1"])], house, design);
+  expect(beacons && [isOnSheet(beacons, "coverage"), isOnSheet(beacons, "capacity")]).toEqual([false, true]);
   expect(notes.filter((note) => isOnSheet(note, "options"))).toHaveLength(4);
   expect(countBySeverity(findings)).toEqual({ unsafe: 0, fails: 1, risk: 2, note: 1 });
 });

@@ -78,9 +78,19 @@ const subjectsOfSheet: Record<SheetName, readonly string[] | null> = {
   options: null,
 };
 
+/** Findings of radios that say nothing of where they reach. */
+const ofAirtime: readonly string[] = [
+  "wlan.beacon-airtime",
+  "wlan.crowded-2.4",
+  "wlan.low-power-overlap",
+  "wlan.may-stick",
+  "wlan.too-many-access-points",
+];
+
 /** Whether a finding belongs on a sheet; the options sheet shows every finding of the design. */
 export function isOnSheet(keynote: Keynote, sheet: SheetName): boolean {
   const subjects = subjectsOfSheet[sheet];
   const subject = keynote.finding.rule.split(".")[0] ?? "";
+  if (sheet === "coverage" && ofAirtime.includes(keynote.finding.rule)) return false;
   return subjects === null || subjects.includes(subject);
 }

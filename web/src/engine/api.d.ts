@@ -175,6 +175,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{id}/capacity": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What a design carries in the busy hour, and its radios' channels. */
+        get: operations["read_capacity"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{id}/document.toml": {
         parameters: {
             query?: never;
@@ -421,13 +438,17 @@ export interface components {
         Activity: {
             /**
              * Format: double
-             * @description Probability that it runs at a moment of the busy hour, 0 to 1.
+             * @description Probability that it runs at a moment of the busy hour, or of its hours if it has any, 0 to 1.
              */
             busy_share: number;
             /** @description The device that does it. */
             device: components["schemas"]["Id"];
             /** @description Rate towards the device while it runs. */
             down: components["schemas"]["BitsPerSecond"];
+            /** @description True if it takes what it can get, its rates being what it needs at least, as the transfer of a file does; as usual for its kind if absent. */
+            greedy?: boolean | null;
+            /** @description Hours of the day in which it may run; all of them if absent. */
+            hours?: components["schemas"]["Hours"] | null;
             /** @description Id. */
             id: components["schemas"]["Id"];
             /** @description What is done. */
@@ -449,20 +470,69 @@ export interface components {
              * @default false
              */
             must_stay_up: boolean;
+            /** @description The person who does it: one person does one thing at a time of those that hold the attention. Absent if the device does it by itself. */
+            person?: components["schemas"]["Id"] | null;
             /** @description Rate from the device while it runs. */
             up: components["schemas"]["BitsPerSecond"];
+        };
+        /** @description Something that is done in the busy hour, while it is done. */
+        ActivityHour: {
+            /** @description Who causes it. */
+            cause: components["schemas"]["Cause"];
+            /** @description One-way delay to the provider's edge, or to the other end in the home, the worse way [s]. */
+            delay: components["schemas"]["Spread"] | null;
+            /** @description The device. */
+            device: components["schemas"]["Id"];
+            /** @description What the device is. */
+            device_kind: components["schemas"]["DeviceKind"];
+            /** @description Rate that it gets towards the device [bit/s]; absent if it never runs or nothing serves it. */
+            down: components["schemas"]["Spread"] | null;
+            /** @description What holds it back most often when it does not. */
+            held_back_by: components["schemas"]["Bottleneck"] | null;
+            /** @description The activity, or the device that does it by itself. */
+            id: components["schemas"]["Id"];
+            /** @description What is done. */
+            kind: components["schemas"]["ActivityKind"];
+            /** @description Share of packets lost or too late. */
+            loss: components["schemas"]["Spread"] | null;
+            /** @description Longest one-way delay that it bears. */
+            max_delay: components["schemas"]["Seconds"] | null;
+            /**
+             * Format: double
+             * @description Share of its evenings in which it gets what it needs; absent if it never runs.
+             */
+            met: number | null;
+            /** @description Rate needed towards the device. */
+            needs_down: components["schemas"]["BitsPerSecond"];
+            /** @description Rate needed from the device. */
+            needs_up: components["schemas"]["BitsPerSecond"];
+            /** @description Mean opinion score, 1 to 4.5. */
+            opinion: components["schemas"]["Spread"] | null;
+            /** @description Quality of a call by ITU-T G.107: the rating R, and the mean opinion score that follows. */
+            rating: components["schemas"]["Spread"] | null;
+            /**
+             * Format: double
+             * @description Share of evenings in which it runs at the sampled moments.
+             */
+            runs: number;
+            /** @description Rate that it gets from the device [bit/s]. */
+            up: components["schemas"]["Spread"] | null;
         };
         /** @description Something that a device carries in the busy hour. */
         ActivityInput: {
             /**
              * Format: double
-             * @description Probability that it runs at a moment of the busy hour, 0 to 1.
+             * @description Probability that it runs at a moment of the busy hour, or of its hours if it has any, 0 to 1.
              */
             busy_share: number;
             /** @description The device that does it. */
             device: components["schemas"]["Id"];
             /** @description Rate towards the device while it runs. */
             down: components["schemas"]["BitsPerSecondInput"];
+            /** @description True if it takes what it can get, its rates being what it needs at least, as the transfer of a file does; as usual for its kind if absent. */
+            greedy?: boolean | null;
+            /** @description Hours of the day in which it may run; all of them if absent. */
+            hours?: components["schemas"]["Hours"] | null;
             /** @description Id. */
             id: components["schemas"]["Id"];
             /** @description What is done. */
@@ -484,6 +554,8 @@ export interface components {
              * @default false
              */
             must_stay_up?: boolean;
+            /** @description The person who does it: one person does one thing at a time of those that hold the attention. Absent if the device does it by itself. */
+            person?: components["schemas"]["Id"] | null;
             /** @description Rate from the device while it runs. */
             up: components["schemas"]["BitsPerSecondInput"];
         };
@@ -568,7 +640,7 @@ export interface components {
         /** @description How a home is joined to others. */
         Attached: "detached" | "semi-detached" | "terraced" | "flat";
         /** @description How a device joins the network. */
-        Attachment: "wireless" | "wired" | "either";
+        Attachment: "wireless" | "wired" | "either" | "thing-network";
         /** @description A Wi-Fi band. */
         Band: "2.4" | "5" | "6";
         /** @description What a radio can do in one band. */
@@ -652,6 +724,25 @@ export interface components {
         BitsPerSecond: number;
         /** @description data rate [bit/s] */
         BitsPerSecondInput: number | string;
+        /** @description What is full first, and by how much. */
+        Bottleneck: {
+            /** @description The band, if it is a channel or radio link. */
+            band: components["schemas"]["Band"] | null;
+            /** @description What sort of thing it is. */
+            carrier: components["schemas"]["Carrier"];
+            /**
+             * Format: double
+             * @description Largest share that should be in use.
+             */
+            limit: number;
+            /**
+             * Format: double
+             * @description Share in use in one evening of twenty.
+             */
+            load: number;
+            /** @description The part, device or line. */
+            subject: components["schemas"]["Id"];
+        };
         /** @description An upright rectangle in plan. */
         Bounds: {
             /** @description Upper right corner. */
@@ -793,6 +884,33 @@ export interface components {
              */
             walls?: components["schemas"]["WallInput"][];
         };
+        /** @description The busy hour of a design. */
+        BusyHour: {
+            /** @description What is done, in the order of the household: activities, then what devices do by themselves. */
+            activities: components["schemas"]["ActivityHour"][];
+            /** @description What is full first. */
+            bottleneck: components["schemas"]["Bottleneck"] | null;
+            /** @description The channels, in the order of the design's radios. */
+            channels: components["schemas"]["ChannelHour"][];
+            /**
+             * Format: uint32
+             * @description Evenings sampled.
+             */
+            evenings: number;
+            /**
+             * Format: uint8
+             * @description The hour of the day that it is, by its start; absent if nothing that is done has hours.
+             */
+            hour: number | null;
+            /** @description The main line; absent if there is none. */
+            line: components["schemas"]["LineHour"] | null;
+            /** @description What cameras keep. */
+            recordings: components["schemas"]["RecordingHour"][];
+            /** @description Where the models come from, and what was assumed. */
+            sources: components["schemas"]["Source"][];
+            /** @description Cables and radio links between parts, in the order of the design's links. */
+            uplinks: components["schemas"]["UplinkHour"][];
+        };
         /** @description A space that cables can run in. */
         CableSpace: {
             /** @description Id. */
@@ -806,12 +924,78 @@ export interface components {
         };
         /** @description What kind of space a cable can run in. */
         CableSpaceKind: "attic" | "crawl-space" | "ceiling-void" | "riser" | "conduit";
+        /** @description What a design carries. */
+        CapacityAnswer: {
+            /** @description The busy hour. */
+            capacity: components["schemas"]["BusyHour"];
+            /** @description The design. */
+            design: components["schemas"]["Design"];
+            /** @description Which access point each wireless device joins. */
+            joins: components["schemas"]["Join"][];
+            /** @description What its radios are set to, and where they go when radar is heard. */
+            radio_plan: components["schemas"]["RadioPlan"];
+            /**
+             * Format: uint64
+             * @description The revision that was computed on.
+             */
+            revision: number;
+            /** @description Small things beside Wi-Fi. */
+            things: components["schemas"]["ThingLink"][];
+        };
+        /** @description What sort of thing is full. */
+        Carrier: "link" | "channel" | "radio-uplink" | "cable" | "line-down" | "line-up" | "delay";
+        /** @description Who causes demand. */
+        Cause: "activity" | "recording";
         /** @description A piece of work of a design, and what it needs care with. The local code and licensed trades come first. */
         Caution: {
             /** @description What to do and not to do. */
             text: string;
             /** @description The work. */
             work: string;
+        };
+        /** @description A channel in the busy hour. Shares are of its time. */
+        ChannelHour: {
+            /** @description The band. */
+            band: components["schemas"]["Band"];
+            /**
+             * Format: double
+             * @description Time of beacons, the home's own.
+             */
+            beacons: number;
+            /** @description All of it together. */
+            busy: components["schemas"]["Spread"];
+            /** @description Centre of the channel. */
+            centre: components["schemas"]["Hertz"];
+            /** @description Time lost in collisions. */
+            collided: components["schemas"]["Spread"];
+            /**
+             * Format: uint32
+             * @description Devices that it serves.
+             */
+            devices: number;
+            /**
+             * Format: double
+             * @description Largest share that should be busy.
+             */
+            limit: number;
+            /**
+             * Format: double
+             * @description Time of neighbours.
+             */
+            neighbours: number;
+            /**
+             * Format: double
+             * @description Share of evenings in which some station has more to send than it gets.
+             */
+            overloaded: number;
+            /** @description Time of the home's own frames, with their answers. */
+            own: components["schemas"]["Spread"];
+            /** @description The part whose radio it is. */
+            part: components["schemas"]["Id"];
+            /** @description Other parts of the home that share its time. */
+            shared_with: components["schemas"]["Id"][];
+            /** @description Its width. */
+            width: components["schemas"]["Hertz"];
         };
         /** @description A mains circuit. */
         Circuit: {
@@ -949,6 +1133,8 @@ export interface components {
             feeds: components["schemas"]["Feed"][];
             /** @description Id; a hash of the content while it is only an option. */
             id: components["schemas"]["Id"];
+            /** @description The queue before the line. */
+            line_queue?: components["schemas"]["LineQueue"];
             /**
              * @description How parts and wired devices are joined.
              * @default []
@@ -980,6 +1166,8 @@ export interface components {
             feeds?: components["schemas"]["Feed"][];
             /** @description Id; a hash of the content while it is only an option. */
             id: components["schemas"]["Id"];
+            /** @description The queue before the line. */
+            line_queue?: components["schemas"]["LineQueue"];
             /**
              * @description How parts and wired devices are joined.
              * @default []
@@ -1056,6 +1244,8 @@ export interface components {
             owner?: components["schemas"]["Id"] | null;
             /** @description Its radio; the generic one of its kind if absent. */
             radio?: components["schemas"]["RadioProfile"] | null;
+            /** @description What it records, if it is a camera. */
+            recording?: components["schemas"]["Recording"] | null;
             /** @description The room it is mostly used in. */
             room: components["schemas"]["Id"];
         };
@@ -1091,6 +1281,8 @@ export interface components {
             owner?: components["schemas"]["Id"] | null;
             /** @description Its radio; the generic one of its kind if absent. */
             radio?: components["schemas"]["RadioProfileInput"] | null;
+            /** @description What it records, if it is a camera. */
+            recording?: components["schemas"]["RecordingInput"] | null;
             /** @description The room it is mostly used in. */
             room: components["schemas"]["Id"];
         };
@@ -1280,6 +1472,22 @@ export interface components {
             mttr: components["schemas"]["SecondsInput"];
             /** @description Where the figures come from. */
             source: components["schemas"]["Source"];
+        };
+        /** @description Where a radio goes when radar closes its channel. */
+        FallbackRadio: {
+            /**
+             * Format: uint16
+             * @description Number of the channel; absent if none is free of radar.
+             */
+            channel: number | null;
+            /** @description What may be radiated there. */
+            eirp: components["schemas"]["Dbm"] | null;
+            /** @description How long the radio is silent on the way. */
+            silence: components["schemas"]["Seconds"];
+            /** @description What it costs and why, in a sentence. */
+            why: string;
+            /** @description Its width. */
+            width: components["schemas"]["Hertz"] | null;
         };
         /** @description The families of designs, simplest first. */
         Family: "gateway" | "own-router" | "access-switch" | "protected-path" | "radio-backhaul" | "wired-backhaul" | "poe-ceiling" | "home-run-panel" | "outbuilding";
@@ -1552,6 +1760,19 @@ export interface components {
         };
         /** @description A kind of entry. */
         HistoryKind: "edit" | "undo" | "redo";
+        /** @description Hours of the day, local time; over midnight if `to` is not after `from`. */
+        Hours: {
+            /**
+             * Format: double
+             * @description First, 0 to 24.
+             */
+            from: number;
+            /**
+             * Format: double
+             * @description End, 0 to 24.
+             */
+            to: number;
+        };
         /** @description A home as a plan draws it. Lengths in metres, x to the right, y up the sheet. */
         House: {
             /** @description Everything drawn lies within. */
@@ -1607,6 +1828,8 @@ export interface components {
              * @default []
              */
             targets: components["schemas"]["Target"][];
+            /** @description Networks of small things that are not Wi-Fi: locks and sensors that talk to a hub. */
+            thing_networks?: components["schemas"]["ThingNetwork"][];
             /**
              * @description Wishes and limits.
              * @default {
@@ -1650,6 +1873,8 @@ export interface components {
              * @default []
              */
             targets?: components["schemas"]["TargetInput"][];
+            /** @description Networks of small things that are not Wi-Fi: locks and sensors that talk to a hub. */
+            thing_networks?: components["schemas"]["ThingNetworkInput"][];
             /**
              * @description Wishes and limits.
              * @default {
@@ -1828,6 +2053,28 @@ export interface components {
             /** @description Units that people see. */
             units: components["schemas"]["UnitSystem"];
         };
+        /** @description Which access point a device joins. */
+        Join: {
+            /** @description In which band. */
+            band: components["schemas"]["Band"] | null;
+            /** @description The device. */
+            device: components["schemas"]["Id"];
+            /** @description What it is. */
+            device_kind: components["schemas"]["DeviceKind"];
+            /**
+             * Format: double
+             * @description Chance that it is joined to another part than the best one, levels being as uncertain as they are.
+             */
+            elsewhere: number | null;
+            /** @description Level at the device. */
+            level: components["schemas"]["Dbm"] | null;
+            /** @description How much the chosen one is above it. */
+            margin: components["schemas"]["Db"] | null;
+            /** @description The next best part, if there is another. */
+            next: components["schemas"]["Id"] | null;
+            /** @description The part that it joins; absent if none is heard. */
+            part: components["schemas"]["Id"] | null;
+        };
         /** @description A part that is already there and stays. */
         Kept: {
             /** @description Id. */
@@ -1875,6 +2122,8 @@ export interface components {
         Line: {
             /** @description True if the provider translates addresses; unknown if absent. */
             carrier_nat?: boolean | null;
+            /** @description One-way delay to the provider's edge when nothing else is sent; a generic figure of its kind if absent. */
+            delay?: components["schemas"]["Seconds"] | null;
             /** @description Rate towards the home. */
             down: components["schemas"]["BitsPerSecond"];
             /** @description How often it fails and for how long; a generic figure of its kind if absent. */
@@ -1895,13 +2144,47 @@ export interface components {
             ipv6_prefix_length?: number | null;
             /** @description How it reaches the home. */
             kind: components["schemas"]["LineKind"];
+            /** @description How long a packet waits in the full queue before the line, as measured by the added delay under load; a generic figure if absent. */
+            queue?: components["schemas"]["Seconds"] | null;
             /** @description Rate from the home. */
             up: components["schemas"]["BitsPerSecond"];
+        };
+        /** @description The line in the busy hour. */
+        LineHour: {
+            /** @description Share in use towards the home. */
+            down: components["schemas"]["Spread"];
+            /**
+             * Format: double
+             * @description Largest share that should be in use.
+             */
+            limit: number;
+            /** @description The line. */
+            line: components["schemas"]["Id"];
+            /** @description The queue that the design has. */
+            queue: components["schemas"]["LineQueue"];
+            /** @description Its rate towards the home. */
+            rate_down: components["schemas"]["BitsPerSecond"];
+            /** @description Its rate from the home. */
+            rate_up: components["schemas"]["BitsPerSecond"];
+            /** @description Least rates with which every need is met in nineteen evenings of twenty; a rate is absent if no line would do. */
+            suffices: components["schemas"]["Tier"];
+            /** @description Share in use from the home. */
+            up: components["schemas"]["Spread"];
+            /** @description The same with a fair queue that controls delay [s]. */
+            wait_fair: components["schemas"]["Spread"];
+            /** @description The same two on the way in. */
+            wait_fair_down: components["schemas"]["Spread"];
+            /** @description Time that a call's packet waits before the line on its way out, with a plain queue [s]. */
+            wait_plain: components["schemas"]["Spread"];
+            /** @description The same two on the way in. */
+            wait_plain_down: components["schemas"]["Spread"];
         };
         /** @description A line into the home. */
         LineInput: {
             /** @description True if the provider translates addresses; unknown if absent. */
             carrier_nat?: boolean | null;
+            /** @description One-way delay to the provider's edge when nothing else is sent; a generic figure of its kind if absent. */
+            delay?: components["schemas"]["SecondsInput"] | null;
             /** @description Rate towards the home. */
             down: components["schemas"]["BitsPerSecondInput"];
             /** @description How often it fails and for how long; a generic figure of its kind if absent. */
@@ -1922,11 +2205,36 @@ export interface components {
             ipv6_prefix_length?: number | null;
             /** @description How it reaches the home. */
             kind: components["schemas"]["LineKind"];
+            /** @description How long a packet waits in the full queue before the line, as measured by the added delay under load; a generic figure if absent. */
+            queue?: components["schemas"]["SecondsInput"] | null;
             /** @description Rate from the home. */
             up: components["schemas"]["BitsPerSecondInput"];
         };
         /** @description How a line reaches the home. */
         LineKind: "fibre" | "coax" | "dsl" | "fixed-wireless" | "satellite" | "mobile";
+        /** @description The queue before the line, in both directions. */
+        LineQueue: components["schemas"]["LineQueuePlain"] | components["schemas"]["LineQueueFair"];
+        /** @description The router holds the rate a little below the line's and gives each flow its turn, with the delay of each controlled (RFC 8290). */
+        LineQueueFair: {
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            kind: "fair";
+            /**
+             * Format: double
+             * @description Share of the line's rate that is used, 0 to 1.
+             */
+            share: number;
+        };
+        /** @description First in, first out, as long as the provider's equipment has it. */
+        LineQueuePlain: {
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            kind: "plain";
+        };
         /** @description A link between two parts, or between a part and a wired device. */
         Link: {
             /** @description The end nearer to the line: a placed part. */
@@ -2526,6 +2834,11 @@ export interface components {
              * @default false
              */
             segments: boolean;
+            /**
+             * @description Highest sum of both directions at which it can hold a line's rate and give each flow its turn (RFC 8290); it
+             *     cannot if absent.
+             */
+            shapes_line?: components["schemas"]["BitsPerSecond"] | null;
             /** @description Where its figures come from. */
             source: components["schemas"]["Source"];
         };
@@ -2577,6 +2890,11 @@ export interface components {
              * @default false
              */
             segments?: boolean;
+            /**
+             * @description Highest sum of both directions at which it can hold a line's rate and give each flow its turn (RFC 8290); it
+             *     cannot if absent.
+             */
+            shapes_line?: components["schemas"]["BitsPerSecondInput"] | null;
             /** @description Where its figures come from. */
             source: components["schemas"]["Source"];
         };
@@ -2835,6 +3153,32 @@ export interface components {
              */
             thickness_m: number;
         };
+        /** @description A radio as it is set. */
+        PlannedRadio: {
+            /** @description The band. */
+            band: components["schemas"]["Band"];
+            /** @description Its centre. */
+            centre: components["schemas"]["Hertz"];
+            /**
+             * Format: uint16
+             * @description Number of the channel; absent if there is no such channel.
+             */
+            channel: number | null;
+            /** @description What is radiated at most. */
+            eirp: components["schemas"]["Dbm"];
+            /** @description What may be radiated at most; unknown if absent. */
+            eirp_limit: components["schemas"]["Dbm"] | null;
+            /** @description Where the radio goes when radar is heard. */
+            fallback: components["schemas"]["FallbackRadio"] | null;
+            /** @description The part. */
+            part: components["schemas"]["Id"];
+            /** @description True if radar can close the channel. */
+            radar: boolean;
+            /** @description The rule that limits it; unknown if absent. */
+            rule: components["schemas"]["Source"] | null;
+            /** @description Its width. */
+            width: components["schemas"]["Hertz"];
+        };
         /** @description Power that a part takes over its data cable. */
         Poe: {
             /**
@@ -3067,6 +3411,20 @@ export interface components {
         Quantity2: "level" | "rate" | "probability";
         /** @description What a map shows. */
         QuantityInput: "level" | "rate" | "probability";
+        /** @description What the radios of a design are set to. */
+        RadioPlan: {
+            /** @description The radios, in the order of the design. */
+            radios: components["schemas"]["PlannedRadio"][];
+            /** @description What to do about that channel, in a sentence; absent where the home has no such network. */
+            thing_channel_advice: string | null;
+            /**
+             * Format: uint8
+             * @description The channel that the home's network of things is on, if it is known.
+             */
+            thing_channel_now: number | null;
+            /** @description The channels of IEEE 802.15.4, best first; empty where the home has no such network. */
+            thing_channels: components["schemas"]["ThingChannel"][];
+        };
         /** @description A radio or a set of radios that work together. */
         RadioProfile: {
             /** @description Its bands. */
@@ -3124,6 +3482,77 @@ export interface components {
             part: components["schemas"]["Id"];
             /** @description Width of the channel. */
             width: components["schemas"]["HertzInput"];
+        };
+        /** @description What a camera records and how long that is to be kept. The stream is demand of its own, beside the activities. */
+        Recording: {
+            /**
+             * Format: double
+             * @description Room that the store has for this camera [octets]; unknown if absent.
+             */
+            capacity_octets?: number | null;
+            /** @description How long recordings are to be kept. */
+            keep: components["schemas"]["Seconds"];
+            /** @description Rate of the stream while it records. */
+            rate: components["schemas"]["BitsPerSecond"];
+            /**
+             * Format: double
+             * @description Share of time that it records, 0 to 1: 1 records all day, a small share only when something moves.
+             * @default 1
+             */
+            share: number;
+            /** @description The device of the home that stores them; absent if they go over the line. */
+            store?: components["schemas"]["Id"] | null;
+        };
+        /** @description What a camera keeps. */
+        RecordingHour: {
+            /**
+             * Format: uint32
+             * @description How many alike.
+             */
+            cameras: number;
+            /** @description The camera. */
+            device: components["schemas"]["Id"];
+            /**
+             * Format: double
+             * @description Octets that are there; unknown if absent.
+             */
+            has_octets: number | null;
+            /** @description Time that what is there keeps; unknown if absent. */
+            keeps: components["schemas"]["Seconds"] | null;
+            /**
+             * Format: double
+             * @description Octets that this takes, with reserve.
+             */
+            needed_octets: number;
+            /**
+             * Format: double
+             * @description Octets a day, of all.
+             */
+            octets_a_day: number;
+            /** @description Where it is stored; absent if over the line. */
+            store: components["schemas"]["Id"] | null;
+            /** @description Time that it is to be kept. */
+            wanted: components["schemas"]["Seconds"];
+        };
+        /** @description What a camera records and how long that is to be kept. The stream is demand of its own, beside the activities. */
+        RecordingInput: {
+            /**
+             * Format: double
+             * @description Room that the store has for this camera [octets]; unknown if absent.
+             */
+            capacity_octets?: number | null;
+            /** @description How long recordings are to be kept. */
+            keep: components["schemas"]["SecondsInput"];
+            /** @description Rate of the stream while it records. */
+            rate: components["schemas"]["BitsPerSecondInput"];
+            /**
+             * Format: double
+             * @description Share of time that it records, 0 to 1: 1 records all day, a small share only when something moves.
+             * @default 1
+             */
+            share?: number;
+            /** @description The device of the home that stores them; absent if they go over the line. */
+            store?: components["schemas"]["Id"] | null;
         };
         /** @description A change that would mend a finding. */
         Remedy: {
@@ -3400,6 +3829,19 @@ export interface components {
         };
         /** @description What kind of authority a source is. */
         SourceKind: "standard" | "regulation" | "publication" | "dataset" | "measured" | "common-practice" | "generic-figure" | "stated" | "model";
+        /** @description A quantity over the sampled evenings. */
+        Spread: {
+            /**
+             * Format: double
+             * @description Half of the evenings are better, half worse.
+             */
+            median: number;
+            /**
+             * Format: double
+             * @description One evening of twenty is worse: the 95th percentile of loads, delays and losses, the 5th of rates and quality.
+             */
+            poor: number;
+        };
         /** @description area [m²] */
         SquareMetres: number;
         /** @description area [m²] */
@@ -3491,6 +3933,86 @@ export interface components {
             /** @description Rate from the device. */
             up: components["schemas"]["BitsPerSecondInput"];
         };
+        /** @description A channel of IEEE 802.15.4 beside the Wi-Fi that is heard. */
+        ThingChannel: {
+            /**
+             * Format: uint8
+             * @description Its number, 11 to 26.
+             */
+            channel: number;
+            /** @description True if no Wi-Fi channel in use overlaps it. */
+            clear: boolean;
+            /**
+             * Format: double
+             * @description Share of frames that arrive at the first try.
+             */
+            success: number;
+        };
+        /** @description A small thing and its hub. */
+        ThingLink: {
+            /** @description The device. */
+            device: components["schemas"]["Id"];
+            /** @description Path gain from the hub to it. */
+            gain: components["schemas"]["Db"];
+            /** @description What the link has in hand above what the receiver needs. */
+            margin: components["schemas"]["Db"];
+            /** @description The network. */
+            network: components["schemas"]["Id"];
+            /** @description How it talks. */
+            radio: components["schemas"]["ThingRadio"];
+            /**
+             * Format: double
+             * @description Probability that this is enough, shadowing and fading being what they are.
+             */
+            reliability: number;
+        };
+        /** @description A hub and the small things that talk to it in 2.4 GHz beside Wi-Fi. */
+        ThingNetwork: {
+            /**
+             * Format: uint8
+             * @description Its channel, 11 to 26 for IEEE 802.15.4; unknown if absent.
+             */
+            channel?: number | null;
+            /**
+             * @description The devices in it.
+             * @default []
+             */
+            devices: components["schemas"]["Id"][];
+            /** @description The device that is its hub or border router. */
+            hub: components["schemas"]["Id"];
+            /** @description Id. */
+            id: components["schemas"]["Id"];
+            /** @description How it talks. */
+            radio: components["schemas"]["ThingRadio"];
+        };
+        /** @description A hub and the small things that talk to it in 2.4 GHz beside Wi-Fi. */
+        ThingNetworkInput: {
+            /**
+             * Format: uint8
+             * @description Its channel, 11 to 26 for IEEE 802.15.4; unknown if absent.
+             */
+            channel?: number | null;
+            /**
+             * @description The devices in it.
+             * @default []
+             */
+            devices?: components["schemas"]["Id"][];
+            /** @description The device that is its hub or border router. */
+            hub: components["schemas"]["Id"];
+            /** @description Id. */
+            id: components["schemas"]["Id"];
+            /** @description How it talks. */
+            radio: components["schemas"]["ThingRadio"];
+        };
+        /** @description How a network of small things talks. */
+        ThingRadio: "ieee802154" | "bluetooth-le";
+        /** @description Rates of a service. */
+        Tier: {
+            /** @description Towards the home. */
+            down: components["schemas"]["BitsPerSecond"] | null;
+            /** @description From the home. */
+            up: components["schemas"]["BitsPerSecond"] | null;
+        };
         /** @description Where a neighbour's network is sent from. */
         Transmitter: {
             /** @description Its place, height above the building's zero level [m]. */
@@ -3530,6 +4052,28 @@ export interface components {
         TurnKind: "reflection" | "diffraction";
         /** @description Which units people see. */
         UnitSystem: "metric" | "feet-inches";
+        /** @description A way between parts in the busy hour, towards the far part and back. */
+        UplinkHour: {
+            /** @description The band, if it is a radio link. */
+            band: components["schemas"]["Band"] | null;
+            /** @description Share in use towards the part. */
+            down: components["schemas"]["Spread"];
+            /**
+             * Format: double
+             * @description Largest share that should be in use.
+             */
+            limit: number;
+            /** @description The part nearer to the line. */
+            parent: components["schemas"]["Id"];
+            /** @description The far part. */
+            part: components["schemas"]["Id"];
+            /** @description What it carries, alone. */
+            rate_down: components["schemas"]["BitsPerSecond"];
+            /** @description The same from the part. */
+            rate_up: components["schemas"]["BitsPerSecond"];
+            /** @description Share in use from the part. */
+            up: components["schemas"]["Spread"];
+        };
         /** @description What the program is. */
         Version: {
             /** @description Format of the job documents that it writes. */
@@ -4442,6 +4986,95 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["AssessmentAnswer"];
+                };
+            };
+            /** @description The request cannot be read */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description There is no such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The job has changed in between */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request is for another server */
+            421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The job cannot be computed on */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The program failed */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The program is busy */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    read_capacity: {
+        parameters: {
+            query: {
+                /** @description A kept design of the job by its id, or an option by its hash. */
+                design: string;
+            };
+            header?: never;
+            path: {
+                /** @description the job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description done */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CapacityAnswer"];
                 };
             };
             /** @description The request cannot be read */

@@ -143,9 +143,7 @@ export function readAssessment(
 
 export function readCapacity(id: string, design: string, signal?: AbortSignal): Promise<CapacityAnswer> {
   const params = { path: { id }, query: { design } };
-  // The route is younger than the description; it takes what the assessment's takes.
-  const route = "/api/jobs/{id}/capacity" as "/api/jobs/{id}/assessment";
-  return answer(api.GET(route, { params, ...until(signal) }));
+  return answer(api.GET("/api/jobs/{id}/capacity", { params, ...until(signal) }));
 }
 
 export interface MapAsked {

@@ -276,7 +276,7 @@ export function AxonometricSheet(props: PlanSheetProps) {
               ))}
             </g>
             {levels.map((level) => (
-              <LevelMarks key={level.item.id} level={level} levels={levels} props={props} />
+              <LevelMarks key={level.item.id} level={level} levels={levels} k={view.k} props={props} />
             ))}
           </svg>
         )}
@@ -304,10 +304,11 @@ const ignore = (): void => undefined;
 interface LevelMarksProps {
   level: Level;
   levels: readonly Level[];
+  k: number;
   props: PlanSheetProps;
 }
 
-function LevelMarks({ level, levels, props }: LevelMarksProps) {
+function LevelMarks({ level, levels, k, props }: LevelMarksProps) {
   const { item, project, spots, labels, devices } = level;
   const { house, design, selected = null, traffic } = props;
   const here = partsOn(item, design, roomIdsOf(house));
@@ -353,6 +354,7 @@ function LevelMarks({ level, levels, props }: LevelMarksProps) {
           devices={devices.map(({ device, at }) => ({ device, screen: project(at) }))}
           selected={selected}
           chosen={traffic.chosen}
+          k={k}
         />
       )}
       <LabelLayer labels={labels} />

@@ -128,7 +128,7 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps) {
           />
         );
       })}
-      {traffic && <DeviceMarks devices={devices} selected={selected} chosen={traffic.chosen} />}
+      {traffic && <DeviceMarks devices={devices} selected={selected} chosen={traffic.chosen} k={view.k} />}
       <LabelLayer labels={labels} />
       {traffic && <BottleneckMark traffic={traffic} layout={layout} links={linked.links} project={project} />}
       {moving && (

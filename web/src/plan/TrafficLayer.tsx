@@ -4,7 +4,7 @@
 import type { ReactNode } from "react";
 import { linePath } from "../geometry/path.ts";
 import type { PlacedPart, Selection, Traffic } from "./contract.ts";
-import { type DeviceSpot, servedFromElsewhere, servedOn } from "./devices.ts";
+import { type DeviceSpot, markScale, servedFromElsewhere, servedOn } from "./devices.ts";
 import type { SheetLayout } from "./layout.ts";
 import type { DrawnLink } from "./links.ts";
 import { partBox } from "./SheetMarks.tsx";
@@ -56,9 +56,12 @@ interface MarksProps {
   devices: readonly { readonly device: DeviceSpot["device"]; readonly screen: Point }[];
   selected: Selection | null;
   chosen: Traffic["chosen"];
+  /** Scale of the drawing [px/m]. */
+  k: number;
 }
 
-export function DeviceMarks({ devices, selected, chosen }: MarksProps) {
+export function DeviceMarks({ devices, selected, chosen, k }: MarksProps) {
+  const size = markScale(k);
   return (
     <>
       {devices.map(({ device, screen: [x, y] }) => {
@@ -66,7 +69,9 @@ export function DeviceMarks({ devices, selected, chosen }: MarksProps) {
         const isLight = chosen !== null && !chosen.devices.has(device.id);
         return (
           <g key={device.id} data-device={device.id} transform={`translate(${x} ${y})`}>
-            <g className={isLight ? "plan-lighter" : undefined}>{deviceShape(device.joins)}</g>
+            <g className={isLight ? "plan-lighter" : undefined} transform={`scale(${size})`}>
+              {deviceShape(device.joins)}
+            </g>
             {isSelected && <circle className="plan-selected" r="8.5" />}
           </g>
         );

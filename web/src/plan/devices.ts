@@ -15,6 +15,8 @@ export interface DeviceSpot {
 
 /** Between devices side by side, and between a device and what stands beside it [m]. */
 const PITCH = 0.42;
+/** Room that a mark takes [px]. */
+const MARK = 9.5;
 /** Between a device and a wall [m]. */
 const OFF_WALL = 0.3;
 /** Devices in one row, at most. */
@@ -112,3 +114,6 @@ export function elsewhereTag(house: House, part: PlacedPart): string {
   const storey = storeyOfPart(house, part);
   return storey ? `${partTag(part.id)}, ${storey.name}` : partTag(part.id);
 }
+
+/** How much smaller marks are drawn at a scale [px/m] at which they would else touch each other. */
+export const markScale = (k: number): number => Math.min(1, Math.max(0.5, (PITCH * k) / MARK));

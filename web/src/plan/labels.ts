@@ -182,9 +182,10 @@ export function sheetLabels(input: LabelInput): SheetLabels {
         ({ outline, holes }, i) => input.rooms[i]?.id !== own && inArea([box.x, box.y], outline, holes),
       );
     // In its own room or outside the building it is clear whose parts these are.
+    const onWall = input.channels ? ON_WALL + LETTERS_ON_WALL : ON_WALL;
     const priced = (c: Candidate): Candidate => ({
       ...c,
-      cost: c.cost + (isClear(c.box) ? 0 : ON_WALL) + (isElsewhere(c) ? ELSEWHERE : 0),
+      cost: c.cost + (isClear(c.box) ? 0 : onWall) + (isElsewhere(c) ? ELSEWHERE : 0),
     });
     add(`spot:${spot.id}`, label, isList ? PRIORITY.spot : PRIORITY.tag, places.map(priced));
     if (!isList) continue;
@@ -324,8 +325,10 @@ export function sheetLabels(input: LabelInput): SheetLabels {
 }
 
 /** Reaches of what is lettered beside a part in a list, and the clear space around the list's dot [px]. */
-const BLOCK_REACHES = [6, 14, 28, 48, 80, 120];
-const LETTERING_REACHES = [3, 12, 24, 40, 64];
+const BLOCK_REACHES = [6, 14, 28, 48, 80, 120, 160];
+const LETTERING_REACHES = [3, 12, 24, 40, 64, 96, 140];
+/** What it costs more than other labels to stand on a wall, for lines of small letters. */
+const LETTERS_ON_WALL = 80;
 const BESIDE_DOT = 9;
 /** Of small marks; their names stand close by or not at all. */
 const MARK_REACHES = [2, 9];
