@@ -100,7 +100,7 @@ fn family(kind: Kind, downlink: bool, radius_m: f64, seed: u64) -> Vec<(f64, f64
         let num_stations = 2 + random.up_to(10) as usize;
         let (stations, hearing) = home(kind, downlink, num_aps, num_stations, radius_m, &mut random);
         let shares = saturated_among(&channel, &stations, &hearing).unwrap();
-        let counts = simulate_among(&channel, &stations, &hearing, seed + run as u64, 20.0);
+        let counts = simulate_among(&channel, &stations, &hearing, seed + run as u64, 10.0);
         let simulated: f64 = counts.iter().map(|c| c.delivered_bits).sum();
         let aggregate = shares.aggregate().0 / simulated - 1.0;
         let worst = shares
@@ -135,7 +135,7 @@ fn the_simulator_agrees_with_the_rounds_where_all_hear_all() {
     for count in [1, 2, 5, 12] {
         let stations = vec![Station { access: Access::DCF_OFDM, exchanges: vec![exchange] }; count];
         let hearing = Hearing::complete(&vec![1; count]);
-        let counts = simulate_among(&Channel::ofdm(), &stations, &hearing, 3, 60.0);
+        let counts = simulate_among(&Channel::ofdm(), &stations, &hearing, 3, 30.0);
         let simulated: f64 = counts.iter().map(|c| c.delivered_bits).sum();
         let error = saturated(&Channel::ofdm(), &stations).unwrap().aggregate().0 / simulated - 1.0;
         println!("{count}: {:+.2} %", 100.0 * error);

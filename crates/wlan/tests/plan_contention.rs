@@ -9,16 +9,16 @@ use std::collections::BTreeMap;
 use plan_homes::{ap, gains, inputs, random, set, site};
 use radio_profile::{Band, Generation};
 use units::{BitsPerSecond, Db, Hertz};
-use wlan::contention::{Access, Channel, Exchange, Frame, Load, Phy, Station, loaded, saturated};
+use wlan::contention::{Access, Burst, Carrier, Channel, Flow, Frame, Medium, Phy, Sender, Station, saturated};
 use wlan::{GuardInterval, Mode, plan_objective};
 
-fn exchange(mhz: f64, streams: u8, mcs: u8) -> Exchange {
+fn frame(mhz: f64, streams: u8, mcs: u8) -> Frame {
     let mode = Mode { generation: Generation::Ax, width: Hertz::from_mhz(mhz), streams, mcs, gi: GuardInterval::Ns800 };
-    Frame::new(Phy::High(mode), Band::Ghz5).exchange().unwrap()
+    Frame::new(Phy::High(mode), Band::Ghz5)
 }
 
 fn stations(num: usize, mhz: f64, streams: u8, mcs: u8) -> Vec<Station> {
-    vec![Station { access: Access::BEST_EFFORT, exchanges: vec![exchange(mhz, streams, mcs)] }; num]
+    vec![Station { access: Access::BEST_EFFORT, exchanges: vec![frame(mhz, streams, mcs).exchange().unwrap()] }; num]
 }
 
 /// What sharing costs in the objective, read from it: two plans of n access points that hear each other fully.
@@ -105,11 +105,20 @@ fn better_plans_carry_more() {
     assert!(agreed as f64 > 0.95 * compared as f64, "{agreed} of {compared}");
 }
 
-/// Neighbours that want less than their share leave the rest: against partly loaded stations.
+/// Neighbours that want less than their share leave the rest: against stations with such offers.
 #[test]
 fn neighbours_take_what_they_want_up_to_an_equal_share() {
-    let one = stations(1, 20.0, 2, 7).remove(0);
-    let alone = saturated(&Channel::ofdm(), std::slice::from_ref(&one)).unwrap().stations[0].throughput;
+    let burst = Burst::of(&frame(20.0, 2, 7)).unwrap();
+    let mut carrier = Carrier::new(&Medium { channel: Channel::ofdm(), taken: 0.0 }).unwrap();
+    let mut first = |offers: &[f64]| {
+        let flows: Vec<Flow> = offers.iter().map(|o| Flow { offered: BitsPerSecond(*o), burst }).collect();
+        let senders: Vec<Sender> =
+            (0..flows.len()).map(|n| Sender { access: Access::BEST_EFFORT, flows: n..n + 1 }).collect();
+        let mut out = Vec::new();
+        carrier.carry(&senders, &flows, &mut out).unwrap();
+        out[0].throughput.0
+    };
+    let alone = first(&[1e12]);
     let mut radio = ap();
     radio.bands.truncate(1);
     for loads in [vec![0.2], vec![0.6]] {
@@ -120,9 +129,9 @@ fn neighbours_take_what_they_want_up_to_an_equal_share() {
         let settings = [set(0, Band::Ghz2, 2437.0, 20.0, 23.0)];
         let value = plan_objective(&settings, &inputs(&radio, 1), &[], &|_, _, _| Db(0.0), (&air, Band::Ghz2), None);
         let left = value.unwrap().exp() / 20.0;
-        let mut on_it = vec![Load { station: one.clone(), offered: BitsPerSecond(1e12) }];
-        on_it.extend(loads.iter().map(|l| Load { station: one.clone(), offered: BitsPerSecond(alone.0 * l) }));
-        let share = loaded(&Channel::ofdm(), &on_it).unwrap()[0].throughput / alone;
+        let mut offers = vec![1e12];
+        offers.extend(loads.iter().map(|l| alone * l));
+        let share = first(&offers) / alone;
         println!("{loads:?}: {left:.3} against {share:.3}");
         assert!((left - share).abs() < 0.06, "{loads:?}: {left:.3} against {share:.3}");
     }
