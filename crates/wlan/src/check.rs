@@ -10,9 +10,9 @@ use units::{Db, Dbm, Hertz};
 use crate::association::MAY_STICK;
 use crate::beacons::BEACON_AIRTIME;
 use crate::cells::{LITTLE_OVERLAP, NOT_NEEDED, POWER_UNBALANCED};
-use crate::coexistence::LOW_POWER_OVERLAP;
 use crate::plan_fallback::{fallbacks, with_fallback};
 use crate::plan_share::{Air, HOLD_BACK_LEVEL, in_20_mhz};
+use crate::thing_channel::THING_CHANNEL;
 use crate::{ApInput, Channel, Joined, Limits, RegulationError, Role, channel_at, channels, limits, widest_mhz};
 
 fn regulation() -> Source {
@@ -112,7 +112,7 @@ pub const RULES: &[Rule] = &[
     LITTLE_OVERLAP,
     NOT_NEEDED,
     POWER_UNBALANCED,
-    LOW_POWER_OVERLAP,
+    THING_CHANNEL,
     crate::check_air::CROWDED,
     crate::check_air::TOO_MANY,
     crate::check_air::TOO_MUCH_POWER,

@@ -1,9 +1,10 @@
-//! Delivery of low-power packets beside busy Wi-Fi, and which of their channels to take. Their budgets: see `low_power`.
+//! Delivery of low-power packets beside busy Wi-Fi. Which channel to take: see `thing_channel`. Their budgets: see `low_power`.
 
-use findings::{Finding, Id, Rule, Severity, Source};
+use site::Neighbour;
 use units::{Db, Dbm, Hertz, Seconds};
 
-use crate::low_power::{LowPowerChannel, LowPowerRadio, ble_channels, ieee802154_channels};
+use crate::low_power::{LowPowerChannel, LowPowerRadio, ble_channels};
+use crate::plan_share::load;
 
 /// Wi-Fi as a low-power receiver hears it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -23,6 +24,14 @@ pub struct WifiUse {
 impl WifiUse {
     /// A stretch on the air where nothing is known: 1 ms, a short aggregate with its acknowledgement (generic figure).
     pub const BURST: Seconds = Seconds(1e-3);
+
+    /// A neighbour of the site as heard there, on the air as much as its load says, or 30 % of the time where that is unknown
+    /// ([`crate::ASSUMED_NEIGHBOUR_LOAD`]).
+    #[must_use]
+    pub fn of_neighbour(neighbour: &Neighbour) -> Self {
+        let (centre, width, level) = (neighbour.centre, neighbour.width, neighbour.level);
+        Self { centre, width, level, airtime: load(neighbour), burst: Self::BURST }
+    }
 
     /// Its level in a part of the spectrum.
     ///
@@ -177,85 +186,6 @@ fn access_chance(free: f64, weighted: f64) -> f64 {
         never *= still(f64::from((1 << exponent) - 1) / 2.0 * 320e-6);
     }
     1.0 - never
-}
-
-/// A channel of 802.15.4 and what it would deliver.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ChannelRank {
-    /// The channel.
-    pub channel: LowPowerChannel,
-    /// What becomes of a packet there.
-    pub delivery: Delivery,
-    /// True if it shares spectrum with one of the Wi-Fi channels.
-    pub is_overlapped: bool,
-}
-
-/// The channels of 802.15.4, best first, for one link beside Wi-Fi.
-///
-/// Of channels that deliver alike to 0.1 % the clear ones come first, and 26 last: many devices lower their power there for the band's edge (common
-/// practice, no source). A change of channel means that every device has to be joined anew, unless the network announces it to all.
-///
-/// # Errors
-/// As [`delivery`].
-pub fn rank_channels(
-    level: Dbm,
-    sensitivity: Dbm,
-    wifi: &[WifiUse],
-    octets: u32,
-) -> Result<Vec<ChannelRank>, LowPowerError> {
-    let mut ranks = Vec::new();
-    for channel in ieee802154_channels() {
-        let delivery = delivery(LowPowerRadio::Ieee802154, &channel, level, sensitivity, wifi, octets)?;
-        let is_overlapped = wifi.iter().any(|w| channel.overlaps(w.centre, w.width));
-        ranks.push(ChannelRank { channel, delivery, is_overlapped });
-    }
-    let per_mille = |r: &ChannelRank| (r.delivery.delivered * 1000.0).round();
-    ranks.sort_by(|a, b| {
-        per_mille(b)
-            .total_cmp(&per_mille(a))
-            .then(a.is_overlapped.cmp(&b.is_overlapped))
-            .then((a.channel.number == 26).cmp(&(b.channel.number == 26)))
-            .then(a.channel.number.cmp(&b.channel.number))
-    });
-    Ok(ranks)
-}
-
-/// Share of packets that must be delivered within their tries. Common practice, no source.
-pub const DELIVERED_LEAST: f64 = 0.99;
-
-/// Locks and sensors suffer from Wi-Fi.
-pub const LOW_POWER_OVERLAP: Rule = Rule {
-    id: "wlan.low-power-overlap",
-    severity: Severity::Risk,
-    summary: "A network of locks and sensors is on a channel where Wi-Fi costs it packets",
-    limit: "99 % delivered within four tries",
-    cite: Source::common_practice,
-};
-
-/// A finding if a hub's 802.15.4 channel delivers less than [`DELIVERED_LEAST`], with the channel that delivers more, if any, and what moving costs.
-///
-/// `ranks` as of [`rank_channels`] for the hub's weakest device; `num_devices` have to be joined anew.
-#[must_use]
-pub fn check_low_power(hub: &Id, channel: u8, ranks: &[ChannelRank], num_devices: usize) -> Option<Finding> {
-    let now = ranks.iter().find(|r| r.channel.number == channel)?;
-    let (best, delivered) = (ranks.first()?, now.delivery.delivered * 100.0);
-    if now.delivery.delivered >= DELIVERED_LEAST {
-        return None;
-    }
-    let message = format!("`{hub}` on channel {channel} delivers {delivered:.1} % of its packets within {TRIES} tries");
-    let finding =
-        Finding::of(&LOW_POWER_OVERLAP, vec![hub.clone()], message).against(delivered, DELIVERED_LEAST * 100.0, "%");
-    if best.delivery.delivered <= now.delivery.delivered {
-        // No channel is better: the level is too low, and only another relay helps.
-        return Some(finding.remedy("put a device that relays between", vec![]));
-    }
-    let text = format!(
-        "move to channel {}, which delivers {:.1} %; {num_devices} devices have to be joined anew",
-        best.channel.number,
-        best.delivery.delivered * 100.0
-    );
-    let finding = finding.remedy(text, vec![]);
-    Some(finding.remedy("move the hub a metre or more away from the access point", vec![]))
 }
 
 /// Chance that a Bluetooth LE packet is delivered when each sending is on another data channel.

@@ -13,11 +13,11 @@
 //! - [`LinkModel`], [`budget`], [`required_gain`], [`End`], [`LinkBudget`]: both directions of a link, and the inverse
 //! - [`management_load`], [`check_beacons`], [`BasicRate`], [`BeaconSource`]: airtime of beacons and searching
 //! - [`associate`], [`Candidate`], [`Habits`], [`Association`], [`stuck_chance`], [`check_stuck`]: whom a device joins, and when it moves on
-//! - [`LowPowerRadio`], [`LowPowerEnd`], [`delivery`], [`rank_channels`], [`hopping_delivery`]: 802.15.4 and Bluetooth LE
+//! - [`LowPowerRadio`], [`LowPowerEnd`], [`delivery`], [`WifiUse`], [`hopping_delivery`]: 802.15.4 and Bluetooth LE
 //! - [`cells`](cells()), [`check_cells`], [`power_excess`], [`check_power`]: overlap, own radios on one channel, power against devices
 //! - [`plan_radios`], [`plan_channels`], [`channel_plan`], [`plan_objective`]: channels, widths and powers of a home
 //! - [`ApInput`], [`Joined`], [`PowerChoice`], [`balanced_eirp`], [`ChannelPlan`], [`BandOutcome`]: what goes into a plan and comes out
-//! - [`thing_channels`], [`ThingNetwork`], [`WifiSource`], [`ThingAdvice`]: the 802.15.4 channel beside a home's Wi-Fi
+//! - [`thing_channels`], [`ThingNetwork`], [`ThingAdvice`], [`check_thing_channel`]: the 802.15.4 channel beside a home's Wi-Fi
 //! - [`fallbacks`], [`Fallback`], [`with_fallback`]: where a radio goes when radar is heard
 //! - [`check`], [`check_heard`], [`check_air`], [`AirContext`], [`check_overlaps`], [`RULES`]: what is wrong with the radios of a design
 
@@ -62,10 +62,7 @@ pub use cells::{
 pub use channels::{Channel, all_channels, channel_at, channels};
 pub use check::{RULES, check, check_heard, check_overlaps};
 pub use check_air::{AirContext, check_air};
-pub use coexistence::{
-    ChannelRank, DELIVERED_LEAST, Delivery, LOW_POWER_OVERLAP, LowPowerError, TRIES, WifiUse, check_low_power,
-    delivery, hopping_delivery, rank_channels,
-};
+pub use coexistence::{Delivery, LowPowerError, TRIES, WifiUse, delivery, hopping_delivery};
 pub use goodput::{Exchange, MacConfig, Mode, exchange, goodput};
 pub use link::{
     Direction, End, LinkBudget, LinkError, LinkModel, RequiredGain, STANDARD_NOISE_FIGURE, Step, budget,
@@ -90,4 +87,4 @@ pub use regulation::{Dfs, Limits, RegulationError, Role, RuleAge, STALE_YEARS, l
 pub use rules::countries_with_limits;
 pub use selection::{NoiseRise, Selection, implementation_loss};
 pub use success::{CodeRate, Constellation, DsssRate, Modulation, noise, noise_rise, sinr, snr_for, success};
-pub use thing_channel::{ThingAdvice, ThingChannel, ThingError, ThingNetwork, WifiSource, thing_channels};
+pub use thing_channel::{THING_CHANNEL, ThingAdvice, ThingChannel, ThingNetwork, check_thing_channel, thing_channels};

@@ -257,3 +257,22 @@ pub fn needs_relay(a: &LowPowerEnd, b: &LowPowerEnd, gain: Db, margin: Db) -> bo
     let reaches = low_power_margin(a, b, gain).0 >= margin.0;
     !reaches
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The sum with its binomials of 16 written out; at no signal it is 8/15 · 1/16 · 15 = 1/2.
+    #[test]
+    fn bit_errors_by_hand() {
+        let bit_errors = |ratio| LowPowerRadio::Ieee802154.bit_error_rate(ratio);
+        assert!((bit_errors(0.0) - 0.5).abs() < 1e-9);
+        let half = [(2, 120.0), (3, -560.0), (4, 1820.0), (5, -4368.0), (6, 8008.0), (7, -11440.0), (8, 12870.0)];
+        let rest = [(9, -11440.0), (10, 8008.0), (11, -4368.0), (12, 1820.0), (13, -560.0), (14, 120.0), (15, -16.0)];
+        for ratio in [0.3, 1.0, 2.0] {
+            let term = |(k, n): &(i32, f64)| n * (20.0 * ratio * (1.0 / f64::from(*k) - 1.0)).exp();
+            let sum: f64 = half.iter().chain(&rest).chain(&[(16, 1.0)]).map(term).sum();
+            assert!((bit_errors(ratio) - sum / 30.0).abs() < 1e-12, "{ratio}");
+        }
+    }
+}

@@ -100,7 +100,7 @@ fn family(kind: Kind, downlink: bool, radius_m: f64, seed: u64) -> Vec<(f64, f64
         let num_stations = 2 + random.up_to(10) as usize;
         let (stations, hearing) = home(kind, downlink, num_aps, num_stations, radius_m, &mut random);
         let shares = saturated_among(&channel, &stations, &hearing).unwrap();
-        let counts = simulate_among(&channel, &stations, &hearing, seed + run as u64, 20.0);
+        let counts = simulate_among(&channel, &stations, &hearing, seed + run as u64, 10.0);
         let simulated: f64 = counts.iter().map(|c| c.delivered_bits).sum();
         let aggregate = shares.aggregate().0 / simulated - 1.0;
         let worst = shares
@@ -135,7 +135,7 @@ fn the_simulator_agrees_with_the_rounds_where_all_hear_all() {
     for count in [1, 2, 5, 12] {
         let stations = vec![Station { access: Access::DCF_OFDM, exchanges: vec![exchange] }; count];
         let hearing = Hearing::complete(&vec![1; count]);
-        let counts = simulate_among(&Channel::ofdm(), &stations, &hearing, 3, 60.0);
+        let counts = simulate_among(&Channel::ofdm(), &stations, &hearing, 3, 30.0);
         let simulated: f64 = counts.iter().map(|c| c.delivered_bits).sum();
         let error = saturated(&Channel::ofdm(), &stations).unwrap().aggregate().0 / simulated - 1.0;
         println!("{count}: {:+.2} %", 100.0 * error);
@@ -143,28 +143,35 @@ fn the_simulator_agrees_with_the_rounds_where_all_hear_all() {
     }
 }
 
-#[test]
-fn generated_homes() {
-    // Reached, as median and largest error of the aggregate: up 9.4 and 91, 5.1 and 57, 8.8 and 58, 3.7 and 820 %; down 0.2 and 25, 0.6 and 47, 0.9 and 33,
-    // 3.1 and 185 %. The largest are homes in which hidden stations share a few percent of the channel, or starve each other in turns.
+/// Reached, as median and largest error of the aggregate: up 9.4 and 91, 5.1 and 57, 8.8 and 58, 3.7 and 820 %; down 0.2 and 25, 0.6 and 47, 0.9 and 33,
+/// 3.1 and 185 %. The largest are homes in which hidden stations share a few percent of the channel, or starve each other in turns.
+fn homes(downlink: bool, median_most: f64) {
     for kind in [Kind::Plain, Kind::Protected, Kind::Aggregate, Kind::ProtectedAggregate] {
-        for downlink in [false, true] {
-            let mut all = Vec::new();
-            for radius_m in [15.0, 30.0, 45.0] {
-                all.extend(family(kind, downlink, radius_m, 11));
-            }
-            let (aggregate, worst) = middle(all.iter().map(|e| e.0).collect());
-            let (station, worst_station) = middle(all.iter().map(|e| e.1).collect());
-            println!(
-                "== {kind:?} {}: aggregate median {:.1} % worst {:.1} %, worst station median {:.1} % worst {:.1} % of the aggregate",
-                if downlink { "down" } else { "up" },
-                100.0 * aggregate,
-                100.0 * worst,
-                100.0 * station,
-                100.0 * worst_station
-            );
-            assert!(aggregate < if downlink { 0.05 } else { 0.15 }, "{kind:?} {downlink}: {aggregate}");
-            assert!(station < 0.2, "{kind:?} {downlink}: {station}");
+        let mut all = Vec::new();
+        for radius_m in [15.0, 30.0, 45.0] {
+            all.extend(family(kind, downlink, radius_m, 11));
         }
+        let (aggregate, worst) = middle(all.iter().map(|e| e.0).collect());
+        let (station, worst_station) = middle(all.iter().map(|e| e.1).collect());
+        println!(
+            "== {kind:?} {}: aggregate median {:.1} % worst {:.1} %, worst station median {:.1} % worst {:.1} % of the aggregate",
+            if downlink { "down" } else { "up" },
+            100.0 * aggregate,
+            100.0 * worst,
+            100.0 * station,
+            100.0 * worst_station
+        );
+        assert!(aggregate < median_most, "{kind:?} {downlink}: {aggregate}");
+        assert!(station < 0.2, "{kind:?} {downlink}: {station}");
     }
+}
+
+#[test]
+fn generated_homes_up() {
+    homes(false, 0.15);
+}
+
+#[test]
+fn generated_homes_down() {
+    homes(true, 0.05);
 }

@@ -1,10 +1,13 @@
 //! 802.15.4 and Bluetooth LE: channels against the table, budgets by hand, delivery beside Wi-Fi.
 
+mod on_off;
+
+use on_off::followed;
 use proptest::prelude::*;
 use units::{Db, Dbm, Hertz, Seconds};
 use wlan::{
-    LowPowerChannel, LowPowerEnd, LowPowerRadio, WifiUse, ble_channels, check_low_power, delivery, hopping_delivery,
-    ieee802154_channels, low_power_level, low_power_margin, low_power_required_gain, needs_relay, rank_channels,
+    LowPowerChannel, LowPowerEnd, LowPowerRadio, WifiUse, ble_channels, delivery, hopping_delivery,
+    ieee802154_channels, low_power_level, low_power_margin, low_power_required_gain, needs_relay,
 };
 
 const RADIO: LowPowerRadio = LowPowerRadio::Ieee802154;
@@ -115,32 +118,6 @@ fn wifi_ruins_an_overlapped_channel_and_spares_a_clear_one() {
     assert_eq!((never.access, never.delivered), (0.0, 0.0));
 }
 
-/// Wi-Fi that is on and off by turns, followed in time.
-struct OnOff {
-    seed: u64,
-    is_on: bool,
-    until: f64,
-    stretches: [f64; 2],
-}
-
-impl OnOff {
-    fn uniform(&mut self) -> f64 {
-        self.seed = self.seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        ((self.seed >> 11) as f64 + 0.5) / (1u64 << 53) as f64
-    }
-
-    /// Goes on to a time; true if it was on at some moment on the way.
-    fn pass(&mut self, to: f64) -> bool {
-        let mut was_on = self.is_on;
-        while self.until < to {
-            self.is_on = !self.is_on;
-            was_on |= self.is_on;
-            self.until -= self.uniform().ln() * self.stretches[usize::from(self.is_on)];
-        }
-        was_on
-    }
-}
-
 #[test]
 fn delivery_beside_wifi_is_that_of_packets_followed_in_time() {
     // Strong Wi-Fi, heard, that ruins whatever it hits; packets far apart, their retries at once. Largest difference seen: 0.03, where retries
@@ -150,32 +127,7 @@ fn delivery_beside_wifi_is_that_of_packets_followed_in_time() {
     {
         let w = WifiUse { burst: Seconds(burst), ..wifi(6, -40.0, airtime) };
         let expected = delivery(RADIO, &at(17), Dbm(-75.0), Dbm(-100.0), &[w], octets).unwrap();
-        let gap = burst * (1.0 - airtime) / airtime;
-        let mut air = OnOff { seed: 11, is_on: false, until: 0.0, stretches: [gap, burst] };
-        let (num, mut now, mut delivered) = (20_000, 0.0, 0);
-        for _ in 0..num {
-            now += 0.3;
-            'tries: for _ in 0..4 {
-                let mut has_air = false;
-                for exponent in [3, 4, 5, 5, 5] {
-                    now += (air.uniform() * f64::from(1 << exponent)).floor() * 320e-6;
-                    air.pass(now);
-                    if !air.is_on {
-                        has_air = true;
-                        break;
-                    }
-                }
-                if !has_air {
-                    break 'tries;
-                }
-                now += RADIO.exchange(octets).0;
-                if !air.pass(now) {
-                    delivered += 1;
-                    break 'tries;
-                }
-            }
-        }
-        let share = f64::from(delivered) / f64::from(num);
+        let (_, share) = followed(airtime, burst, octets, true, 20_000);
         assert!((share - expected.delivered).abs() < 0.04, "{airtime} {burst} {octets}: {share}, {expected:?}");
     }
 }
@@ -188,37 +140,13 @@ fn the_level_in_a_channel_follows_the_mask() {
     assert!((level(2437.0) + 40.0 + 9.7).abs() < 0.1, "{}", level(2437.0));
     assert!((level(2457.0) - level(2437.0) + 28.0).abs() < 0.2);
     assert!((level(2480.0) - level(2437.0) + 40.0).abs() < 0.1);
-}
-
-#[test]
-fn ranking_prefers_clear_channels_and_leaves_26_for_last() {
-    let busy = [wifi(1, -50.0, 0.4), wifi(6, -55.0, 0.3), wifi(11, -60.0, 0.3)];
-    let ranks = rank_channels(Dbm(-70.0), Dbm(-100.0), &busy, 50).unwrap();
-    let first: Vec<u8> = ranks.iter().take(4).map(|r| r.channel.number).collect();
-    assert_eq!(first, [15, 20, 25, 26], "{ranks:?}");
-    assert!(ranks.iter().take(4).all(|r| !r.is_overlapped) && ranks[4].is_overlapped);
-    // One close by is heard beside its channel too: 15 then waits for it.
-    let close = rank_channels(Dbm(-70.0), Dbm(-100.0), &[wifi(1, -38.0, 0.4)], 50).unwrap();
-    assert!(close.iter().position(|r| r.channel.number == 15) > close.iter().position(|r| r.channel.number == 26));
-    // Without Wi-Fi all are alike and 26 is last.
-    let quiet = rank_channels(Dbm(-70.0), Dbm(-100.0), &[], 50).unwrap();
-    assert_eq!((quiet[0].channel.number, quiet[15].channel.number), (11, 26));
-}
-
-#[test]
-fn an_overlapped_hub_is_told_where_to_go_and_what_it_costs() {
-    let ranks = rank_channels(Dbm(-75.0), Dbm(-100.0), &[wifi(6, -45.0, 0.5)], 50).unwrap();
-    let hub = "hub".parse().unwrap();
-    let finding = check_low_power(&hub, 17, &ranks, 12).unwrap();
-    assert_eq!(finding.rule, "wlan.low-power-overlap");
-    assert!(finding.measured.unwrap().value < 40.0);
-    let text = &finding.remedies[0].text;
-    assert!(text.contains("channel 11") && text.contains("12 devices"), "{text}");
-    assert_eq!(check_low_power(&hub, 25, &ranks, 12), None);
-    assert_eq!(check_low_power(&hub, 5, &ranks, 12), None);
-    // Too weak on every channel: no channel helps.
-    let weak = rank_channels(Dbm(-108.0), Dbm(-100.0), &[], 50).unwrap();
-    assert!(check_low_power(&hub, 15, &weak, 12).unwrap().remedies[0].text.contains("relays"));
+    // All of the power in steps of 2 MHz.
+    for width in [20.0, 40.0] {
+        let w = WifiUse { width: Hertz::from_mhz(width), ..w };
+        let part = |k: i32| w.level_in(Hertz::from_mhz(2437.0 + 2.0 * f64::from(k)), Hertz::from_mhz(2.0));
+        let all: f64 = (-60..=60).map(|k| 10f64.powf((part(k).0 + 40.0) / 10.0)).sum();
+        assert!((10.0 * all.log10()).abs() < 0.05, "{width}: {all}");
+    }
 }
 
 #[test]

@@ -7,7 +7,7 @@ use radio_profile::Band;
 use site::Site;
 use traffic::hour::BusyHour;
 use units::{Db, Dbm};
-use wlan::{ApInput, Joined, LowPowerEnd, LowPowerRadio, Role, ThingNetwork, WifiSource};
+use wlan::{ApInput, Joined, LowPowerEnd, LowPowerRadio, Role, ThingNetwork, WifiUse};
 
 use super::data::{FallbackRadio, PlannedRadio, RadioPlan, ThingChannel};
 use crate::gains::Gains;
@@ -102,15 +102,15 @@ fn thing_channels(
         return none;
     }
     // What the hub hears of Wi-Fi in 2.4 GHz: the home's own in its busy hour, and the neighbours'.
-    let mut wifi: Vec<WifiSource> = Vec::new();
+    let mut wifi: Vec<WifiUse> = Vec::new();
     for radio in radios.iter().filter(|r| r.setting.band == Band::Ghz2) {
         let of = |c: &&traffic::hour::ChannelHour| c.part == radio.placed.id && c.band == Band::Ghz2;
         let used = hour.channels.iter().find(of).map_or(0.0, |c| c.own.poor + c.collided.poor + c.beacons);
         let level = radio.setting.eirp + gains.between(&radio.from, hub, radio.setting);
         let (centre, width) = (radio.setting.centre, radio.setting.width);
-        wifi.push(WifiSource { centre, width, level, airtime: used.clamp(0.0, 1.0) });
+        wifi.push(WifiUse { centre, width, level, airtime: used.clamp(0.0, 1.0), burst: WifiUse::BURST });
     }
-    wifi.extend(heard.neighbours.iter().filter(|n| n.centre.ghz() < 3.0).map(WifiSource::of_neighbour));
+    wifi.extend(heard.neighbours.iter().filter(|n| n.centre.ghz() < 3.0).map(WifiUse::of_neighbour));
     let counts = network.devices.iter().filter_map(|id| home.household.devices.iter().find(|d| &d.id == id));
     let devices = counts.map(|d| d.count).fold(0, u32::saturating_add);
     let Ok(advice) = wlan::thing_channels(&wifi, &ThingNetwork::new(level, devices, network.channel)) else {

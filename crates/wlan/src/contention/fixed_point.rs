@@ -10,10 +10,8 @@ pub(super) const TOLERANCE: f64 = 1e-8;
 /// A kind of station, in plain numbers.
 #[derive(Clone, Debug)]
 pub(super) struct Kind {
-    /// How many contend; a mean where stations are not always loaded.
+    /// How many contend.
     pub count: f64,
-    /// Chance that one which has just succeeded has more to send; 1 if saturated.
-    pub returns: f64,
     /// SIFS and AIFSN slots [s].
     pub aifs: f64,
     /// Contention window at each stage, number of values (CW + 1).
@@ -205,9 +203,9 @@ fn after_success<'a>(
         lost: false,
         recovery: 0.0,
     };
-    let mut groups = vec![new(winner, &kinds[winner], kinds[winner].returns)];
+    let mut groups = vec![new(winner, &kinds[winner], 1.0)];
     for (k, (kind, state)) in kinds.iter().zip(states).enumerate() {
-        let left = if k == winner { (kind.count - kind.returns).max(0.0) } else { kind.count };
+        let left = if k == winner { (kind.count - 1.0).max(0.0) } else { kind.count };
         let (won, lost) = beside.get(k).copied().unwrap_or((0.0, 0.0));
         let (won, lost) = (won.clamp(0.0, left), lost.clamp(0.0, (left - won).max(0.0)));
         if won + lost > 0.0 {
@@ -365,11 +363,8 @@ fn meetings(rounds: &[Round], kinds: usize) -> Vec<Met> {
 /// Bianchi's decoupling, refined: a round of contention is followed slot by slot for each way in which the last busy period ended, because the stations
 /// that were in it draw anew while the others count on (Foh and Tantra 2005; Tinnirello, Bianchi and Xiao 2010), and because after a collision its
 /// participants, the stations that wait EIFS and the rest start to count at different times. The kinds of rounds form a Markov chain.
-pub(super) fn solve(kinds: &[Kind], times: &Times) -> Solution {
-    solve_with(kinds, times, &[])
-}
-
-/// The same with capture. `overlaps[kind][other]`: what arrives although one of the other kind begins in the same slot; empty: nothing.
+///
+/// Capture: `overlaps[kind][other]` is what arrives although one of the other kind begins in the same slot; empty: nothing.
 /// Stations whose frames are overlapped in vain wait no longer than the others after it, since they hear the end of the exchange.
 pub(super) fn solve_with(kinds: &[Kind], times: &Times, overlaps: &[Vec<Overlap>]) -> Solution {
     let distinct = distinct_lengths(kinds);

@@ -3,8 +3,8 @@
 //! - [`saturated`]: throughput, airtime, collisions and delay of any mix of stations
 //! - [`saturated_among`], [`Hearing`], [`hearing`], [`Radio`], [`Speaker`], [`Path`], [`needed_sinr`]: the same where not all hear all, or frames survive an
 //!   overlap
-//! - [`loaded`], [`Load`], [`LoadedShare`]: stations with an offered load: which queues are stable, and the delay
-//! - [`Carrier`], [`Flow`], [`Sender`], [`Burst`], [`Medium`], [`Carried`], [`Busy`]: the same for flows of frames, fast enough for thousands of calls
+//! - [`Carrier`], [`Flow`], [`Sender`], [`Burst`], [`Medium`], [`Carried`], [`Busy`]: flows with an offered load: what is carried, which queues are
+//!   stable and the delay, fast enough for thousands of calls
 //! - [`Channel`], [`Access`], [`Exchange`], [`Station`]: what goes in; [`Frame`] gives an exchange its times
 //! - [`Shares`], [`StationShare`]: what comes out
 //! - [`bianchi_2000`], [`bianchi_throughput`]: the textbook model, for comparison
@@ -19,7 +19,6 @@ mod carried_solve;
 mod carried_state;
 mod fixed_point;
 mod hearing;
-mod load;
 mod partial;
 mod round;
 mod shared;
@@ -31,7 +30,6 @@ pub use hearing::{
     ENERGY_DETECTION, Hearing, PREAMBLE_DETECTION, PREAMBLE_MARGIN, Path, Radio, SECONDARY_DETECTION, Sense, Speaker,
     Survival, hearing, needed_sinr,
 };
-pub use load::{Load, LoadedShare, loaded};
 
 use units::{BitsPerSecond, Seconds};
 
@@ -376,7 +374,6 @@ fn check_station(station: usize, s: &Station) -> Result<(), ContentionError> {
 fn kind(channel: &Channel, s: &Station, count: f64) -> Kind {
     Kind {
         count,
-        returns: 1.0,
         aifs: channel.sifs.0 + f64::from(s.access.aifsn) * channel.slot.0,
         windows: s.access.windows(),
         edca: s.access.countdown == Countdown::Edca,
