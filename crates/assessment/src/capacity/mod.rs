@@ -72,7 +72,8 @@ pub(crate) fn carried(
     findings.extend(reached.iter().filter_map(|r| r.stuck.clone()));
     let things = things::links(home, gains);
     findings.extend(things::findings(&things));
-    let radio_plan = radios::radio_plan(home, gains, design, radios, &heard, &hour.hour);
+    let (radio_plan, thing_channel) = radios::radio_plan(home, gains, design, radios, &heard, &hour.hour);
+    findings.extend(thing_channel);
     figures.extend(hour.figures);
     findings.extend(hour.findings);
     let links = reached.iter().filter_map(|r| r.link()).map(|l| l.rate.clone()).collect();

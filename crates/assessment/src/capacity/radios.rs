@@ -1,6 +1,6 @@
 //! What the radios of a design are set to, where they go when radar is heard, and which channel small things should use.
 
-use findings::Id;
+use findings::{Finding, Id};
 use household::ThingRadio;
 use network::{Design, Medium, RadioSetting};
 use radio_profile::Band;
@@ -22,7 +22,7 @@ pub(crate) fn radio_plan(
     radios: &[SetRadio],
     heard: &Site,
     hour: &BusyHour,
-) -> RadioPlan {
+) -> (RadioPlan, Option<Finding>) {
     let fallbacks = fallbacks(home, gains, design, radios, heard);
     let planned = design.radios.iter().map(|setting| {
         let channel = wlan::channel_at(setting.band, setting.centre, setting.width);
@@ -49,8 +49,14 @@ pub(crate) fn radio_plan(
         }
     });
     let radios_of_design = planned.collect();
-    let (thing_channels, thing_channel_now, thing_channel_advice) = thing_channels(home, gains, radios, heard, hour);
-    RadioPlan { radios: radios_of_design, thing_channels, thing_channel_now, thing_channel_advice }
+    let things = thing_channels(home, gains, radios, heard, hour);
+    let plan = RadioPlan {
+        radios: radios_of_design,
+        thing_channels: things.channels,
+        thing_channel_now: things.now,
+        thing_channel_advice: things.advice,
+    };
+    (plan, things.finding)
 }
 
 /// Where each radio on a radar channel goes.
@@ -81,15 +87,18 @@ fn fallbacks(home: &Home, gains: &Gains, design: &Design, radios: &[SetRadio], h
     wlan::fallbacks(&settings, &inputs, &joined, &coupling, heard, None)
 }
 
-/// The channels of IEEE 802.15.4 for the weakest link of the home's networks of things, best first; the one in use; and what to do.
-fn thing_channels(
-    home: &Home,
-    gains: &Gains,
-    radios: &[SetRadio],
-    heard: &Site,
-    hour: &BusyHour,
-) -> (Vec<ThingChannel>, Option<u8>, Option<String>) {
-    let none = (Vec::new(), None, None);
+/// The channels of IEEE 802.15.4 for the weakest link of the home's first network of things.
+#[derive(Default)]
+struct Things {
+    /// Best first.
+    channels: Vec<ThingChannel>,
+    now: Option<u8>,
+    advice: Option<String>,
+    finding: Option<Finding>,
+}
+
+fn thing_channels(home: &Home, gains: &Gains, radios: &[SetRadio], heard: &Site, hour: &BusyHour) -> Things {
+    let none = Things::default();
     let networks = || home.household.thing_networks.iter().filter(|n| n.radio == ThingRadio::Ieee802154);
     let Some(network) = networks().next() else { return none };
     let place = |id: &Id| home.household.devices.iter().find(|d| &d.id == id).and_then(|d| home.device_place(d));
@@ -113,13 +122,13 @@ fn thing_channels(
     wifi.extend(heard.neighbours.iter().filter(|n| n.centre.ghz() < 3.0).map(WifiUse::of_neighbour));
     let counts = network.devices.iter().filter_map(|id| home.household.devices.iter().find(|d| &d.id == id));
     let devices = counts.map(|d| d.count).fold(0, u32::saturating_add);
-    let Ok(advice) = wlan::thing_channels(&wifi, &ThingNetwork::new(level, devices, network.channel)) else {
-        return none;
-    };
+    let asked = ThingNetwork::new(level, devices, network.channel);
+    let Ok(advice) = wlan::thing_channels(&wifi, &asked) else { return none };
+    let finding = wlan::check_thing_channel(&network.hub, &asked, &advice);
     let channels = advice.ranked.iter().map(|c| ThingChannel {
         channel: c.number,
         success: c.first_try,
         clear: c.covered_by.is_empty(),
     });
-    (channels.collect(), network.channel, Some(advice.why))
+    Things { channels: channels.collect(), now: network.channel, advice: Some(advice.why.clone()), finding }
 }
