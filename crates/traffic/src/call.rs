@@ -231,7 +231,7 @@ impl EModel {
 
     fn too_late(&self) -> f64 {
         let x = (delay(self.absolute_ms) / self.least_delay_ms).log2();
-        if !(x > 0.0) {
+        if x.is_nan() || x <= 0.0 {
             return 0.0;
         }
         let power = 6.0 * self.delay_sensitivity;

@@ -233,8 +233,7 @@ impl Worker<'_, '_> {
                 waits_at.1 = Held::Waiting(table.groups.len() + ways.down + way);
             }
         }
-        let short_now = f.got < NEARLY * s.need;
-        let told = if s.greedy && !short_now { f.sends } else { Some(f.got) };
+        let told = if s.greedy && short.is_none() { f.sends } else { Some(f.got) };
         Some(Served { got: f.got, told, need: s.need, delay: delays, loss: losses, short, waits_at: waits_at.1 })
     }
 
