@@ -38,8 +38,8 @@ pub(crate) mod up {
     pub const BACKUP: f64 = 5.0;
     /// A doorbell's picture while something moves.
     pub const DOORBELL: f64 = 2.0;
-    /// Messages of small things.
-    pub const TELEMETRY: f64 = 0.05;
+    /// Messages of a small thing: a dozen short ones a second, which is many.
+    pub const TELEMETRY: f64 = 0.01;
 }
 
 /// Where the rates towards the home come from.

@@ -109,6 +109,14 @@ impl Codec {
 /// Codecs with their factors: ITU-T G.113 (11/2007), Appendix I, from memory. Robustness holds for losses at random.
 pub const CODECS: &[Codec] = &[Codec::G711, Codec::G711_CONCEALED, Codec::G729A, Codec::G723, Codec::GSM_EFR];
 
+/// Parts of the rating that stay as they are while delay and loss change.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Still {
+    noise: f64,
+    signal: f64,
+    with_voice: f64,
+}
+
 /// Longest delay that is told from longer ones [ms].
 const DELAY_MAX_MS: f64 = 60_000.0;
 
@@ -143,10 +151,21 @@ impl EModel {
     /// ITU-T G.107 (06/2015), clause 7, equations 7-1 to 7-30.
     #[must_use]
     pub fn rating(&self) -> f64 {
+        self.rating_with(&self.still())
+    }
+
+    /// What neither delay nor loss changes.
+    pub(crate) fn still(&self) -> Still {
         let noise = self.noise();
         let signal = 15.0 - 1.5 * (self.send_loudness + noise);
-        let impairment = self.simultaneous(signal, noise);
-        let rating = signal - impairment - self.delayed(signal, noise) - self.lost() + self.advantage;
+        Still { noise, signal, with_voice: self.with_voice(signal, noise) }
+    }
+
+    /// The rating, of a connection whose still parts are known.
+    pub(crate) fn rating_with(&self, still: &Still) -> f64 {
+        let sidetone = self.sidetone_impairment();
+        let delayed = self.delayed(still.signal, still.noise, sidetone);
+        let rating = still.signal - still.with_voice - sidetone - delayed - self.lost() + self.advantage;
         if rating.is_nan() { 0.0 } else { rating }
     }
 
@@ -177,8 +196,8 @@ impl EModel {
             + 29.0
     }
 
-    /// Is: what comes with the voice: too loud, bad sidetone, quantisation.
-    fn simultaneous(&self, signal: f64, noise: f64) -> f64 {
+    /// Of Is, what comes with the voice: too loud, quantisation. Sidetone is apart, since echo changes it.
+    fn with_voice(&self, signal: f64, noise: f64) -> f64 {
         let overall = self.send_loudness + self.receive_loudness;
         let x = (overall + 0.2 * (64.0 + noise - self.receive_loudness)) / 8.0;
         let too_loud = 20.0 * ((1.0 + x.powi(8)).powf(1.0 / 8.0) - x);
@@ -187,15 +206,14 @@ impl EModel {
         let y = (signal - 100.0) / 15.0 + 46.0 / 8.4 - g / 9.0;
         let z = 46.0 / 30.0 - g / 40.0;
         let quantised = 15.0 * (1.0 + 10f64.powf(y) + 10f64.powf(z)).log10();
-        too_loud + self.sidetone_impairment() + quantised
+        too_loud + quantised
     }
 
     /// Id: talker echo, listener echo, delay itself.
-    fn delayed(&self, signal: f64, noise: f64) -> f64 {
+    fn delayed(&self, signal: f64, noise: f64, sidetone: f64) -> f64 {
         let t = delay(self.delay_ms);
         let mut echo =
             self.talker_echo - 40.0 * ((1.0 + t / 10.0) / (1.0 + t / 150.0)).log10() + 6.0 * (-0.3 * t * t).exp();
-        let sidetone = self.sidetone_impairment();
         if self.sidetone < 9.0 {
             echo += sidetone / 2.0;
         }
@@ -213,7 +231,7 @@ impl EModel {
 
     fn too_late(&self) -> f64 {
         let x = (delay(self.absolute_ms) / self.least_delay_ms).log2();
-        if !(x > 0.0) {
+        if x.is_nan() || x <= 0.0 {
             return 0.0;
         }
         let power = 6.0 * self.delay_sensitivity;

@@ -7,6 +7,7 @@ use household::{Activity, ActivityKind, Attachment, Device, Household};
 
 use crate::Uplink;
 use crate::evaluate::{above_link, possible};
+use crate::evening_network::Way;
 use crate::hour::Cause;
 use crate::paths::Network;
 use crate::rules::{DEAD_UPLINK, DEVICE_UNSERVED, IMPOSSIBLE_DEMAND, PERSON_OVERBOOKED};
@@ -33,6 +34,15 @@ pub(crate) struct Entry<'a> {
     pub store: Option<&'a Id>,
     /// False if nothing serves it: it is listed and never runs.
     pub served: bool,
+}
+
+impl Entry<'_> {
+    /// True if it takes what it can get this way: the way in which it moves more, uploads from the device where both are equal. The other carries
+    /// requests or answers.
+    pub fn is_greedy(&self, way: Way) -> bool {
+        let up = self.up > self.down || (self.up >= self.down && self.kind == ActivityKind::Upload);
+        self.greedy && up == (way == Way::Up)
+    }
 }
 
 /// What is found on the way, each thing once.

@@ -3,7 +3,8 @@
 use household::ActivityKind;
 use wlan::contention::Carried;
 
-use crate::call::{Codec, EModel};
+use crate::call::{Codec, EModel, Still};
+use crate::evening_entries::Entry;
 use crate::evening_moment::{Evening, NEARLY, Worker, uses};
 use crate::evening_network::{Place, Stream, Way};
 use crate::line::{bulk_wait, plain_loss, plain_wait, sparse_wait};
@@ -119,6 +120,8 @@ pub(crate) fn minds_loss(kind: ActivityKind) -> bool {
 /// One direction of an entry.
 struct Served {
     got: f64,
+    /// The rate to be told of: of a transfer, that while it sends, if it was looked at.
+    told: Option<f64>,
     need: f64,
     delay: [f64; 2],
     loss: [f64; 2],
@@ -153,7 +156,7 @@ impl Worker<'_, '_> {
             let ways = [unit.down, unit.up];
             let served = ways.map(|way| way.and_then(|s| self.served(s, &line)));
             if let (Some(entry), Some(ran)) = (table.entries.get(unit.entry), evening.ran.get_mut(unit.entry)) {
-                ran.add(&served, unit.weight, entry);
+                ran.add(&served, unit.weight, entry, &self.still);
             }
         }
     }
@@ -230,7 +233,8 @@ impl Worker<'_, '_> {
                 waits_at.1 = Held::Waiting(table.groups.len() + ways.down + way);
             }
         }
-        Some(Served { got: f.got, need: s.need, delay: delays, loss: losses, short, waits_at: waits_at.1 })
+        let told = if s.greedy && short.is_none() { f.sends } else { Some(f.got) };
+        Some(Served { got: f.got, told, need: s.need, delay: delays, loss: losses, short, waits_at: waits_at.1 })
     }
 
     fn short(&self, s: &Stream, offer: f64, wire: Option<usize>, least: Option<(f64, Place)>) -> Held {
@@ -245,7 +249,12 @@ impl Worker<'_, '_> {
 }
 
 impl Ran {
-    fn add(&mut self, served: &[Option<Served>; 2], weight: f64, entry: &crate::evening_entries::Entry) {
+    /// Rate one way; infinite if it was not looked at.
+    pub fn of(&self, way: Way) -> f64 {
+        if way == Way::Up { self.up } else { self.down }
+    }
+
+    fn add(&mut self, served: &[Option<Served>; 2], weight: f64, entry: &Entry, still: &Still) {
         self.ran = true;
         let both = |of: fn(&Served) -> [f64; 2]| {
             served.iter().flatten().map(of).fold([0.0f64; 2], |a, b| [a[0].max(b[0]), a[1].max(b[1])])
@@ -260,7 +269,7 @@ impl Ran {
         if is_call(entry.kind) {
             for s in served.iter().flatten() {
                 for ((rating, delay), loss) in rating.iter_mut().zip(s.delay).zip(s.loss) {
-                    let heard = EModel::of_call(delay + CALL_BEYOND, loss, Codec::G711_CONCEALED).rating();
+                    let heard = EModel::of_call(delay + CALL_BEYOND, loss, Codec::G711_CONCEALED).rating_with(still);
                     *rating = rating.min(heard);
                 }
             }
@@ -269,8 +278,8 @@ impl Ran {
             }
         }
         for (slot, s) in [&mut self.down, &mut self.up].into_iter().zip(served) {
-            if let Some(s) = s {
-                *slot = slot.min(s.got / weight);
+            if let Some(rate) = s.as_ref().and_then(|s| s.told) {
+                *slot = slot.min(rate / weight);
             }
         }
         let short = served.iter().flatten().find(|s| s.got < NEARLY * s.need).and_then(|s| s.short);

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use units::BitsPerSecond;
 use wlan::contention::{Access, Busy, Carried, Carrier, Flow, Sender};
 
+use crate::call::{EModel, Still};
 use crate::evening_demand::{MOMENTS, Random};
 use crate::evening_judge::{Air, Ran};
 use crate::evening_network::{Group, Place, Table};
@@ -47,6 +48,8 @@ pub(crate) struct Flowing {
     pub wire: Option<usize>,
     /// What it gets.
     pub got: f64,
+    /// What a transfer gets while it sends, if that was looked at.
+    pub sends: Option<f64>,
     /// Its channels.
     pub air: Air,
 }
@@ -54,6 +57,7 @@ pub(crate) struct Flowing {
 /// What a channel answered.
 #[derive(Clone, Debug, Default)]
 struct Answer {
+    asked: Vec<(usize, u64)>,
     /// In the order of what was asked.
     carried: Vec<Carried>,
     busy: Busy,
@@ -70,12 +74,15 @@ const OFFER_STEP: f64 = 0.02;
 #[derive(Debug, Default)]
 struct Channel {
     carrier: Option<Carrier>,
-    known: BTreeMap<Vec<(usize, u64)>, usize>,
+    /// Places of answers by the digest of what was asked.
+    known: BTreeMap<u64, usize>,
     answers: Vec<Answer>,
     /// What is asked now: lanes by their number in the group, and their offers' bits.
     asked: Vec<(usize, u64)>,
     /// The offers themselves.
     offers: Vec<f64>,
+    /// Streams that run now, by their number in the group.
+    running: Vec<usize>,
     /// What was asked last, and the answer's place.
     last: Vec<(usize, u64)>,
     answer: usize,
@@ -83,14 +90,11 @@ struct Channel {
 
 impl Channel {
     /// What runs and is offered, by lane.
-    fn gather(&mut self, group: &Group, table: &Table, running: &[bool], flowing: &[Flowing]) {
+    fn gather(&mut self, group: &Group, table: &Table, flowing: &[Flowing]) {
         self.asked.clear();
         self.offers.clear();
         let (mut last, mut in_steps) = (None, false);
-        for leg in &group.legs {
-            if !running.get(leg.stream).copied().unwrap_or(false) {
-                continue;
-            }
+        for leg in self.running.iter().filter_map(|l| group.legs.get(*l)) {
             let (Some(stream), Some(flowing)) = (table.streams.get(leg.stream), flowing.get(leg.stream)) else {
                 continue;
             };
@@ -117,8 +121,10 @@ impl Channel {
             return;
         }
         self.last.clone_from(&self.asked);
-        if let Some(known) = self.known.get(self.asked.as_slice()) {
-            self.answer = *known;
+        let digest = digest(&self.asked);
+        let known = self.known.get(&digest).copied();
+        if let Some(known) = known.filter(|n| self.answers.get(*n).is_some_and(|a| a.asked == self.asked)) {
+            self.answer = known;
             return;
         }
         flows.clear();
@@ -134,20 +140,26 @@ impl Channel {
             last = Some(lane.sender);
             flows.push(Flow { offered: BitsPerSecond(f64::from_bits(*offer)), burst: lane.burst });
         }
-        let mut answer = Answer::default();
+        let mut answer = Answer { asked: self.asked.clone(), ..Answer::default() };
         let busy = self.carrier.as_mut().and_then(|c| c.carry(senders, flows, &mut answer.carried).ok());
         answer.fails = busy.is_none();
         answer.busy = busy.unwrap_or_default();
         // Beyond the last place only the last answer is kept.
         self.answer = self.answers.len().min(ANSWERS_MAX);
         if self.answer < ANSWERS_MAX {
-            self.known.insert(self.asked.clone(), self.answer);
+            self.known.insert(digest, self.answer);
         }
         match self.answers.get_mut(self.answer) {
             Some(slot) => *slot = answer,
             None => self.answers.push(answer),
         }
     }
+}
+
+/// FNV-1a over whole words: to find what was asked before, not to tell it apart.
+fn digest(asked: &[(usize, u64)]) -> u64 {
+    let mix = |digest: u64, word: u64| (digest ^ word).wrapping_mul(0x0000_0100_0000_01b3).rotate_left(29);
+    asked.iter().fold(0xcbf2_9ce4_8422_2325, |digest, (lane, offer)| mix(mix(digest, *lane as u64), *offer))
 }
 
 /// Computes evenings, and keeps its lists so that moments allocate nothing.
@@ -165,6 +177,8 @@ pub(crate) struct Worker<'t, 'a> {
     left: Vec<f64>,
     asking: Vec<f64>,
     open: Vec<usize>,
+    /// Of a call's rating, what stays.
+    pub still: Still,
 }
 
 impl<'t, 'a> Worker<'t, 'a> {
@@ -185,6 +199,7 @@ impl<'t, 'a> Worker<'t, 'a> {
             left: vec![0.0; table.wires.len()],
             asking: vec![0.0; table.wires.len()],
             open: Vec::new(),
+            still: EModel::default().still(),
         }
     }
 
@@ -210,7 +225,7 @@ impl<'t, 'a> Worker<'t, 'a> {
         evening
     }
 
-    /// `hurries`: uniform in [0, 1), whether the transfers of this moment are met while they send.
+    /// `hurries`: uniform in [0, 1), whether the transfers of this moment are met while they send. What they get then is looked at once an evening anyway.
     fn moment(&mut self, on: &[bool], hurries: f64, evening: &mut Evening) {
         let table = self.table;
         self.active.clear();
@@ -220,21 +235,30 @@ impl<'t, 'a> Worker<'t, 'a> {
                 self.active.push(i);
             }
         }
-        let (mut greedy, mut sending) = (false, 0.0);
+        for (group, channel) in table.groups.iter().zip(&mut self.channels) {
+            channel.running.clear();
+            let runs = |stream: usize| self.running.get(stream).copied().unwrap_or(false);
+            let legs = group.legs.iter().enumerate().filter(|(_, l)| runs(l.stream));
+            channel.running.extend(legs.map(|(number, _)| number));
+        }
+        // Whether some transfer runs whose rate has not been looked at this evening.
+        let (mut sending, mut unseen) = (0.0, false);
         for i in &self.active {
             let (Some(stream), Some(flowing)) = (table.streams.get(*i), self.flowing.get_mut(*i)) else { continue };
             *flowing = Flowing { cap: stream.need.min(stream.ceiling).min(RATE_MAX), ..Flowing::default() };
             if stream.greedy {
-                greedy = true;
                 sending += stream.sends;
+                let ran = table.units.get(stream.unit).and_then(|u| evening.ran.get(u.entry));
+                unseen |= ran.is_some_and(|r| r.of(stream.way).is_infinite());
             }
         }
         self.fill();
         self.carry();
         self.needs(evening);
-        if greedy {
+        let sends = hurries < sending;
+        if sends || unseen {
             self.take_all();
-            if hurries >= sending {
+            if !sends {
                 self.put_back();
             }
         }
@@ -254,54 +278,44 @@ impl<'t, 'a> Worker<'t, 'a> {
         self.fill();
         self.carry();
         // What channels do not carry is free on the wires for others.
-        let mut freed = false;
-        for i in &self.active {
-            if let Some(flowing) = self.flowing.get_mut(*i)
-                && flowing.got < NEARLY * flowing.offer
-            {
-                flowing.cap = flowing.got;
-                freed |= flowing.wire.is_some();
+        if self.some_gain() {
+            for i in &self.active {
+                if let Some(flowing) = self.flowing.get_mut(*i)
+                    && flowing.got < NEARLY * flowing.offer
+                {
+                    flowing.cap = flowing.got;
+                }
             }
-        }
-        if freed || self.shared_wires_freed() {
             self.fill();
             self.carry();
         }
+        for i in &self.active {
+            if let (Some(stream), Some(flowing)) = (table.streams.get(*i), self.flowing.get_mut(*i))
+                && stream.greedy
+            {
+                flowing.sends = Some(flowing.got);
+            }
+        }
     }
 
-    /// What all others have while no transfer sends; the transfers keep the rate that they have when they do.
+    /// What all have while no transfer sends; of transfers it is kept what they get when they do.
     fn put_back(&mut self) {
         let table = self.table;
-        let mut got: Vec<(usize, f64)> = Vec::new();
         for i in &self.active {
             let (Some(stream), Some(flowing)) = (table.streams.get(*i), self.flowing.get_mut(*i)) else { continue };
-            if stream.greedy {
-                got.push((*i, flowing.got));
-            }
-            *flowing = Flowing { cap: stream.need.min(stream.ceiling).min(RATE_MAX), ..Flowing::default() };
+            let (cap, sends) = (stream.need.min(stream.ceiling).min(RATE_MAX), flowing.sends);
+            *flowing = Flowing { cap, sends, ..Flowing::default() };
         }
         self.fill();
         self.carry();
-        for (i, rate) in got {
-            if let Some(flowing) = self.flowing.get_mut(i) {
-                flowing.got = flowing.got.max(rate);
-            }
-        }
     }
 
-    /// True if a wire that holds somebody back has room now.
-    fn shared_wires_freed(&self) -> bool {
-        let held = || self.active.iter().filter_map(|i| self.flowing.get(*i)).filter_map(|f| f.wire);
-        let short = |wire: usize| {
-            self.active.iter().any(|i| {
-                let (Some(stream), Some(flowing)) = (self.table.streams.get(*i), self.flowing.get(*i)) else {
-                    return false;
-                };
-                let on_it = self.table.uses.get(stream.uses.clone()).is_some_and(|u| u.iter().any(|(w, _)| *w == wire));
-                on_it && flowing.got < NEARLY * flowing.offer
-            })
-        };
-        held().any(short)
+    /// True if a wire holds a stream that its channel would carry, while another on that wire does not use what it was left.
+    fn some_gain(&self) -> bool {
+        let short = |i: &usize| self.flowing.get(*i).is_some_and(|f| f.got < NEARLY * f.offer);
+        let frees =
+            |wire: usize| self.active.iter().any(|i| short(i) && uses(self.table, *i).iter().any(|(w, _)| *w == wire));
+        self.active.iter().any(|i| !short(i) && self.flowing.get(*i).and_then(|f| f.wire).is_some_and(frees))
     }
 
     /// Shares wires by max-min fairness, each device alike.
@@ -372,17 +386,14 @@ impl<'t, 'a> Worker<'t, 'a> {
             }
         }
         for (place, (group, channel)) in table.groups.iter().zip(&mut self.channels).enumerate() {
-            channel.gather(group, table, &self.running, &self.flowing);
+            channel.gather(group, table, &self.flowing);
             if channel.asked.is_empty() {
                 continue;
             }
             channel.ask(group, &mut self.flows, &mut self.senders);
             let Some(answer) = channel.answers.get(channel.answer) else { continue };
             let mut at = 0;
-            for leg in &group.legs {
-                if !self.running.get(leg.stream).copied().unwrap_or(false) {
-                    continue;
-                }
+            for leg in channel.running.iter().filter_map(|l| group.legs.get(*l)) {
                 let Some(flowing) = self.flowing.get_mut(leg.stream).filter(|f| f.offer > 0.0) else { continue };
                 // Lanes stand in the order of the streams on them.
                 while channel.asked.get(at).is_some_and(|a| a.0 < leg.lane) {
@@ -433,10 +444,8 @@ impl<'t, 'a> Worker<'t, 'a> {
             let Some(channel) = self.channels.get(place) else { continue };
             let Some(answer) = channel.answers.get(channel.answer) else { continue };
             let mut time = 0.0;
-            for leg in &group.legs {
-                if self.running.get(leg.stream).copied().unwrap_or(false) {
-                    time += leg.cost * self.flowing.get(leg.stream).map_or(0.0, |f| f.offer);
-                }
+            for leg in channel.running.iter().filter_map(|l| group.legs.get(*l)) {
+                time += leg.cost * self.flowing.get(leg.stream).map_or(0.0, |f| f.offer);
             }
             let asked: f64 = channel.offers.iter().sum();
             let got = channel.offers.iter().enumerate().map(|(at, offer)| {

@@ -14,6 +14,7 @@ use crate::evening::HourInput;
 use crate::evening_demand::{Demand, RECORDING_SECONDS, mean_seconds};
 use crate::evening_entries::{Entry, Told, busy_hour_of, entries};
 use crate::evening_frames::{Arrival, Modes, WAITING_SLOTS, channel_of, minds_waiting, sound_rate};
+use crate::evening_wires::wires;
 use crate::hour::Cause;
 use crate::paths::{Joined, Network};
 use crate::{Input, UplinkKind};
@@ -348,7 +349,7 @@ impl<'a> Table<'a> {
             unit,
             way,
             need,
-            greedy: entry.greedy,
+            greedy: entry.is_greedy(way),
             sends: self.sends(need, reach.ceiling, first_use),
             ceiling: reach.ceiling,
             ceiling_at: reach.at,
@@ -474,34 +475,4 @@ fn groups(input: &HourInput, network: &Network) -> (Vec<Group>, Vec<usize>) {
         Group { radios, legs: Vec::new(), lanes: Vec::new(), neighbours, beacons, medium }
     });
     (groups.collect(), group_of)
-}
-
-/// Share of the line that a fair queue uses where the design has none yet (common practice: 0.85 to 0.95 of what is measured).
-pub(crate) const FAIR_SHARE: f64 = 0.9;
-
-fn wires(input: &HourInput, network: &Network) -> (Vec<Wire>, Option<LineWays>) {
-    let mut wires = Vec::new();
-    for uplink in network.uplinks() {
-        let (capacity, is_radio) = match uplink.kind {
-            UplinkKind::Wired { rate } => (if sound_rate(rate.0) { rate.0 } else { 0.0 }, false),
-            UplinkKind::Radio { .. } => (1.0, true),
-        };
-        let wire = Wire { capacity, share: 1.0, is_radio };
-        wires.extend([wire.clone(), wire]);
-    }
-    let line = network.line().map(|line| {
-        let down = wires.len();
-        let (fair_share, is_fair) = match input.line_queue {
-            network::LineQueue::Plain => (FAIR_SHARE, false),
-            network::LineQueue::Fair { share } if share > 0.0 && share <= 1.0 => (share, true),
-            network::LineQueue::Fair { .. } => (FAIR_SHARE, true),
-        };
-        for rate in [line.down.0, line.up.0] {
-            let capacity = if sound_rate(rate) { rate } else { 0.0 };
-            wires.push(Wire { capacity, share: if is_fair { fair_share } else { 1.0 }, is_radio: false });
-        }
-        let delays = line.delays();
-        LineWays { down, idle: delays.idle.0, full: [delays.queue_down.0, delays.queue_up.0], fair_share, is_fair }
-    });
-    (wires, line)
 }

@@ -29,6 +29,7 @@ mod evening_gather;
 mod evening_judge;
 mod evening_moment;
 mod evening_network;
+mod evening_wires;
 pub mod hour;
 pub mod line;
 mod paths;

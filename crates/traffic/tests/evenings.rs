@@ -60,6 +60,17 @@ fn a_line_shared_by_two_transfers() {
     close(b, 20.0, 1e-6);
 }
 
+/// A backup fills the way out; its answers do not fill the way in.
+#[test]
+fn a_transfer_is_greedy_one_way() {
+    let home = Home::new().line(100.0, 40.0).device("nas", 1).does(Kind::Upload, 0.5, 5.0, 1.0).wire(1000.0, &[]);
+    let outcome = home.run();
+    let backup = activity(&outcome, 1);
+    close(backup.up.unwrap().poor, 40e6, 1.0);
+    close(backup.down.unwrap().poor, 0.5e6, 1e-3);
+    close(outcome.hour.line.unwrap().wait_plain_down.poor, 0.0, 1e-4);
+}
+
 /// A transfer whose channel is slower than the line leaves the rest of the line to the others.
 #[test]
 fn what_a_channel_does_not_carry_is_free_on_the_line() {
@@ -89,7 +100,9 @@ fn plain_and_fair_queue() {
     };
     let (delay, rating, met) = of(&plain);
     close(delay, 0.3 + 0.004, 2e-3);
-    assert!(rating < 70.0 && met == 0.0, "{rating}");
+    assert!(rating < 70.0, "{rating}");
+    // The upload sends for a fifth of the time: no moment of eight is hit in 0.8⁸ of evenings.
+    close(met, 0.8f64.powi(8), 0.06);
     assert_eq!(activity(&plain, 1).held_back_by.as_ref().unwrap().carrier, Carrier::Delay);
     let (delay, after, met) = of(&fair);
     assert!(delay < 0.01 && after > 85.0 && met == 1.0, "{delay} {after}");
