@@ -96,7 +96,9 @@ test("the sheets of a job", async () => {
         .click();
     }
     if (view === taken) {
-      await page.getByRole("button", { name: /^Move / }).focus();
+      await plan(page)
+        .getByRole("button", { name: /^Move / })
+        .focus();
       await page.keyboard.press("ArrowLeft");
       await page.getByText(/from its place/).waitFor();
     }
@@ -126,7 +128,7 @@ test("the capacity sheet, each of its schedules", async () => {
     expect(await inAllLooks(page, ["desk", "tablet", "phone"]), view).toEqual([]);
   }
   await window.end();
-});
+}, 400_000);
 
 test("the dialogs", async () => {
   const id = await calls.demo("studio");

@@ -77,6 +77,18 @@ const pictures: Picture[] = [
   },
   { name: "coverage-rate-phone", demo: "studio", path: "coverage?quantity=rate&band=5", size: "phone" },
   {
+    name: "capacity",
+    demo: "top-floor-rental",
+    path: "capacity?selected=channel:router:5",
+  },
+  {
+    name: "capacity-activities-dark",
+    demo: "split-level",
+    path: "capacity?schedule=activities",
+    theme: "dark",
+  },
+  { name: "capacity-plan-phone", demo: "studio", path: "capacity?schedule=plan", size: "phone" },
+  {
     name: "keys-dark",
     demo: "studio",
     path: "house",

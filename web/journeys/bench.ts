@@ -12,7 +12,7 @@ import type { Browser, Page } from "playwright-core";
 import { launch, visit } from "./lib/browser.ts";
 import { houseOf, onScreen, planOf, storeyOf } from "./lib/plan.ts";
 import { Program } from "./lib/program.ts";
-import { settled } from "./lib/steps.ts";
+import { plan, settled } from "./lib/steps.ts";
 
 const loadLimitMs = 1000;
 const coarseLimitMs = 100;
@@ -121,7 +121,9 @@ async function moved(browser: Browser, program: Program, demo: string) {
     start[1] + ((inside[1] - start[1]) * px) / far,
   ];
   for (let i = 0; i < moves; i++) {
-    const box = await page.getByRole("button", { name: /^Move / }).boundingBox();
+    const box = await plan(page)
+      .getByRole("button", { name: /^Move / })
+      .boundingBox();
     if (!box) throw new Error("the handle is nowhere");
     // Further in and back again, never to the same place.
     const to = 8 + i + (i % 2 === 0 ? 14 : 0);

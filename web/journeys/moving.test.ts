@@ -40,7 +40,7 @@ type Studio = Awaited<ReturnType<typeof studio>>;
 const address = ({ job, best, part, storey }: Studio) =>
   `/jobs/${job}/coverage?design=${best.id}&storey=${storey}&selected=part:${part.id}`;
 
-const handle = (page: Page) => page.getByRole("button", { name: /^Move / });
+const handle = (page: Page) => plan(page).getByRole("button", { name: /^Move / });
 
 /** Takes the handle to a place of the plan, and holds it there. */
 async function takeTo(page: Page, to: readonly [number, number]): Promise<void> {
