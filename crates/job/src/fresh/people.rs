@@ -46,6 +46,13 @@ pub(super) fn adapt(household: &mut Household, home: &NewHome, rooms: &[(Id, Roo
     }
     let devices: Vec<Id> = household.devices.iter().map(|d| d.id.clone()).collect();
     household.activities.retain(|a| devices.contains(&a.device));
+    // What one who is not there does on a device for all, another does.
+    let first = household.people.first().map(|p| p.id.clone());
+    for activity in &mut household.activities {
+        if activity.person.as_ref().is_some_and(|id| household.people.iter().all(|p| &p.id != id)) {
+            activity.person.clone_from(&first);
+        }
+    }
     let workers = work(household, home, adults, rooms);
     household.wishes.no_drilling = !home.may_drill;
     sentences(household, home, &people, workers);
@@ -90,6 +97,7 @@ fn add(household: &mut Household, devices: &[Device], activities: &[Activity], n
             household.activities.push(Activity {
                 id: renumbered(&activity.id, number),
                 device: id.clone(),
+                person: activity.person.as_ref().map(|_| Id::from_label(owner)),
                 ..activity.clone()
             });
         }
@@ -191,6 +199,10 @@ mod tests {
                     device.owner.as_ref().is_none_or(|o| household.people.iter().any(|p| &p.id == o)),
                     "{device:?}"
                 );
+            }
+            for activity in &household.activities {
+                let is_there = |id: &Id| household.people.iter().any(|p| &p.id == id);
+                assert!(activity.person.as_ref().is_none_or(is_there), "{activity:?}");
             }
             assert!(household.assumptions.iter().all(|s| !OUTDATED[..4].iter().any(|o| s.starts_with(o))));
         }
