@@ -15,9 +15,19 @@ test("an edit in one tab appears in the other, and is undone from there", async 
     await tab.to(`/jobs/${id}/house`);
     await settled(tab.page);
   }
+  // What is announced may be followed by the next announcement before anybody looks.
+  const heard = await two.page.getByTestId("announcer").evaluateHandle((region) => {
+    const said: string[] = [];
+    new MutationObserver(() => said.push(region.textContent ?? "")).observe(region, {
+      subtree: true,
+      childList: true,
+      characterData: true,
+    });
+    return said;
+  });
   await renameJob(one.page, "Named in the first tab");
   await two.page.getByRole("heading", { name: /Named in the first tab/ }).waitFor();
-  expect(await two.page.getByTestId("announcer").innerText()).toContain("edited elsewhere");
+  await expect.poll(async () => (await heard.jsonValue()).join(" ")).toContain("edited elsewhere");
   await two.page.getByRole("button", { name: "Undo" }).click();
   await one.page.getByRole("heading", { name: /Named in the first tab/ }).waitFor({ state: "detached" });
   await one.page.getByRole("heading", { name: /Studio/ }).waitFor();
