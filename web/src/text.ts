@@ -642,7 +642,7 @@ export const text = {
       next: "Next best",
       nextNone: "no other",
       margin: "Better by",
-      elsewhere: "Stays there",
+      stays: "Stays there",
       airtime: "Airtime",
       airtimeUnknown: "What each device takes of its channel’s time is not known.",
       note: "“Stays there” is how likely the device stays with the next best when it comes from there.",

@@ -12,7 +12,7 @@ use crate::evening_gather::gather;
 use crate::evening_moment::{Evening, Worker};
 use crate::evening_network::Table;
 use crate::hour::BusyHour;
-use crate::{Input, Load, Uplink, WiredLink};
+use crate::{Load, Uplink, WiredLink};
 
 /// Evenings that are enough for a verdict.
 pub const EVENINGS: u32 = 1000;
@@ -115,17 +115,7 @@ pub struct HourOutcome {
 /// # Errors
 /// [`Cancelled`] if the work is no longer wanted.
 pub fn busy_hour(input: &HourInput, progress: &dyn Progress) -> Result<HourOutcome, Cancelled> {
-    let rates: Vec<LinkRate> = input.links.iter().map(|l| l.rate.clone()).collect();
-    let plain = Input {
-        subject: input.subject,
-        household: input.household,
-        site: input.site,
-        links: &rates,
-        wired: input.wired,
-        radios: input.radios,
-        uplinks: input.uplinks,
-    };
-    let table = Table::new(input, &plain);
+    let table = Table::new(input);
     let evenings = evenings(input.evenings, table.units.len());
     let mut sampled: Vec<Evening> = Vec::with_capacity(evenings as usize);
     let mut done = 0;

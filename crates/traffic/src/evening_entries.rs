@@ -6,9 +6,9 @@ use findings::{Finding, Id};
 use household::{Activity, ActivityKind, Attachment, Device, Household};
 
 use crate::Uplink;
-use crate::evaluate::{above_link, possible};
 use crate::evening_network::Way;
 use crate::hour::Cause;
+use crate::loads::{above_link, possible};
 use crate::paths::Network;
 use crate::rules::{DEAD_UPLINK, DEVICE_UNSERVED, IMPOSSIBLE_DEMAND, PERSON_OVERBOOKED};
 

@@ -3,11 +3,10 @@
 use findings::{Figure, Source};
 
 use crate::cameras::{RESERVE, USABLE};
-use crate::evaluate::{limits_source, load_figure, name};
 use crate::evening_gather::Gathered;
 use crate::evening_judge::CALL_BEYOND;
 use crate::hour::{BusyHour, Spread};
-use crate::{Resource, Sum};
+use crate::loads::{limits_source, load_figure, name};
 
 fn model() -> Source {
     Source::model("evenings sampled: people and devices over shared channels, cables and the line")
@@ -19,13 +18,8 @@ pub(crate) fn figures(all: &Gathered, hour: &BusyHour) -> Vec<Figure> {
         // The median stands where the mean stands in a single moment's figure.
         let of = |e: &crate::evening_moment::Evening| e.mean.get(*place).copied().unwrap_or(0.0);
         let median = crate::evening_gather::high_is_poor(all.sampled.iter().map(of)).median;
-        let shown = crate::Load { demand: Sum { mean: median, ..load.demand }, ..load.clone() };
+        let shown = crate::Load { demand: crate::Demand { mean: median, ..load.demand }, ..load.clone() };
         let mut figure = load_figure(&shown);
-        if matches!(load.resource, Resource::Channel { .. })
-            && let Some(group) = all.table.groups.get(*place)
-        {
-            figure = figure.input("share taken by own beacons", group.beacons, "1");
-        }
         figure.sources = vec![model()];
         figures.push(figure);
     }
@@ -103,7 +97,7 @@ fn headroom(all: &Gathered) -> Figure {
     let figure = match all.first.and_then(|n| all.loads.get(n)) {
         Some(load) => figure
             .input(format!("demand on the {}, 95th percentile", name(&load.resource)), load.demand.p95, "1")
-            .input("share taken by neighbours", load.neighbours, "1")
+            .input("share taken by neighbours and beacons", load.taken, "1")
             .input("limit", load.limit, "1"),
         None => figure,
     };

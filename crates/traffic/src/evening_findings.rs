@@ -7,11 +7,11 @@ use household::{ActivityKind, DeviceKind};
 use serde_json::json;
 
 use crate::cameras::UPSTREAM_LIMIT;
-use crate::evaluate::bottleneck_finding;
 use crate::evening_gather::{Gathered, asked, low_is_poor};
 use crate::evening_judge::RATING_LIMIT;
 use crate::evening_wires::FAIR_SHARE;
 use crate::hour::{ActivityHour, Bottleneck, BusyHour, Carrier, LineHour};
+use crate::loads::bottleneck_finding;
 use crate::rules::{CAMERA_RETENTION, CAMERA_UPLINK, NEED_MISSED, SERVICE_TOO_SMALL, SLOW_STATION, UPLOAD_RUINS_CALLS};
 
 /// Share of evenings that may be poor.

@@ -16,7 +16,7 @@ use crate::hour::{
     ActivityHour, Bottleneck, BusyHour, Carrier, Cause, ChannelHour, LineHour, Spread, Tier, UplinkHour,
 };
 use crate::rules::{AIRTIME_LIMIT, WIRE_LIMIT};
-use crate::{Load, Resource, Sum, UplinkKind};
+use crate::{Demand, Load, Resource, UplinkKind};
 
 /// Rates of lines that are usual on offer [Mbit/s]. Common practice, no source.
 const TIERS: [f64; 26] = [
@@ -88,7 +88,7 @@ pub(crate) fn gather(input: &HourInput, table: &Table, sampled: &[Evening]) -> H
         recordings: recordings(input.household),
         bottleneck: all.first.and_then(|n| Some((n, all.loads.get(n)?, *all.places.get(n)?))).map(
             |(_, load, place)| Bottleneck {
-                load: load.demand.p95 + load.neighbours,
+                load: load.demand.p95 + load.taken,
                 limit: load.limit,
                 ..all.bottleneck_at(place)
             },
@@ -138,22 +138,22 @@ fn loads(table: &Table, sampled: &[Evening]) -> (Vec<Load>, Vec<Place>) {
             continue;
         }
         let group = table.groups.get(place);
-        let neighbours = group.map_or(0.0, |g| g.neighbours);
+        let taken = group.map_or(0.0, |g| g.neighbours + g.beacons);
         let limit = match resource {
             Resource::Channel { .. } | Resource::RadioUplink { .. } => AIRTIME_LIMIT,
             _ => WIRE_LIMIT,
         };
-        all.0.push(Load { resource, demand, neighbours, limit, broken });
+        all.0.push(Load { resource, demand, taken, limit, broken });
         all.1.push(place);
     }
     all
 }
 
-fn demand_at(sampled: &[Evening], place: Place, at_once: f64) -> Sum {
+fn demand_at(sampled: &[Evening], place: Place, at_once: f64) -> Demand {
     let of = |e: &Evening| e.mean.get(place).copied().unwrap_or(0.0);
     let spread = high_is_poor(sampled.iter().map(of));
     let mean = sampled.iter().map(of).sum::<f64>() / sampled.len().max(1) as f64;
-    Sum { mean, p95: spread.poor, all: at_once.max(spread.poor) }
+    Demand { mean, p95: spread.poor, all: at_once.max(spread.poor) }
 }
 
 /// Everything on at once, with full bursts on channels.
@@ -180,7 +180,7 @@ fn room(load: usize, of: &Load, place: Place, sampled: &[Evening]) -> Option<Roo
     let mean = high_is_poor(sampled.iter().map(|e| at(e, |e| &e.mean)));
     let most = |list: fn(&Evening) -> &Vec<f64>| sampled.iter().map(|e| at(e, list)).fold(0.0, f64::max);
     let factor = |missed: f64, mean: f64| {
-        let by_limit = (of.limit - of.neighbours).max(0.0) / mean;
+        let by_limit = (of.limit - of.taken).max(0.0) / mean;
         (1.0 / missed).min(by_limit)
     };
     let (worst_missed, worst_mean) = (most(|e| &e.worst), most(|e| &e.mean));
@@ -233,7 +233,7 @@ impl Gathered<'_, '_> {
             Some(Resource::LineUp { line }) => (Carrier::LineUp, line, None),
             None => (Carrier::Link, self.input.subject.clone(), None),
         };
-        let (load, limit) = load.map_or((0.0, 1.0), |l| (l.demand.p95 + l.neighbours, l.limit));
+        let (load, limit) = load.map_or((0.0, 1.0), |l| (l.demand.p95 + l.taken, l.limit));
         Bottleneck { carrier, subject, band, load, limit }
     }
 

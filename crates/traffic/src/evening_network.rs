@@ -9,15 +9,15 @@ use network::RadioSetting;
 use radio_profile::Band;
 use wlan::contention::{Burst, Medium};
 
-use crate::evaluate::neighbours_on;
+use crate::UplinkKind;
 use crate::evening::HourInput;
 use crate::evening_demand::{Demand, RECORDING_SECONDS, mean_seconds};
 use crate::evening_entries::{Entry, Told, busy_hour_of, entries};
 use crate::evening_frames::{Arrival, Modes, WAITING_SLOTS, channel_of, minds_waiting, sound_rate};
 use crate::evening_wires::wires;
 use crate::hour::Cause;
+use crate::loads::neighbours_on;
 use crate::paths::{Joined, Network};
-use crate::{Input, UplinkKind};
 
 /// Devices of one entry that come and go by themselves; more are taken in equal heaps.
 const HEAPS_MAX: u32 = 32;
@@ -174,8 +174,8 @@ impl NewLeg {
 }
 
 impl<'a> Table<'a> {
-    pub fn new(input: &HourInput<'a>, plain: &Input<'a>) -> Self {
-        let network = Network::new(plain);
+    pub fn new(input: &HourInput<'a>) -> Self {
+        let network = Network::new(input);
         let mut told = Told::default();
         let (hour, entries) = {
             let hour = busy_hour_of(input.household);

@@ -4,11 +4,9 @@
 //!
 //! - [`busy_hour`], [`HourInput`], [`HourOutcome`]: the busy hour over sampled evenings
 //! - [`AirLink`], [`OwnRadio`], [`EVENINGS`]: what goes in beside the design
-//! - [`evaluate`], [`Input`], [`Outcome`]: loads alone, in a moment and by convolution
 //! - [`octets_a_day`]: what cameras keep
 //! - [`WiredLink`], [`Uplink`], [`UplinkKind`]: how wired devices and parts hang together
-//! - [`Load`], [`Resource`]: what each channel, cable and line has to carry
-//! - [`sum_of`]: mean, 95th percentile and peak of loads that are on or off
+//! - [`Load`], [`Demand`], [`Resource`]: what each channel, cable and line has to carry
 //! - [`activity_rates`]: published rates of activities
 //! - [`queue`], [`line`]: what packets wait
 //! - [`call`]: how a call sounds
@@ -17,8 +15,6 @@
 
 pub mod call;
 mod cameras;
-mod distribution;
-mod evaluate;
 mod evening;
 mod evening_demand;
 mod evening_entries;
@@ -32,22 +28,17 @@ mod evening_network;
 mod evening_wires;
 pub mod hour;
 pub mod line;
+mod loads;
 mod paths;
 pub mod queue;
 mod rates;
 mod rules;
 
-use findings::{Figure, Finding, Id};
-use household::Household;
-use network::RadioSetting;
-use network::results::LinkRate;
+use findings::Id;
 use radio_profile::Band;
-use site::Site;
 use units::BitsPerSecond;
 
 pub use cameras::{RESERVE, UPSTREAM_LIMIT, USABLE, octets_a_day};
-pub use distribution::{Source, Sum, sum_of};
-pub use evaluate::evaluate;
 pub use evening::{AirLink, EVENINGS, EVENINGS_MAX, HourInput, HourOutcome, OwnRadio, busy_hour};
 pub use evening_judge::RATING_LIMIT;
 pub use rates::{ActivityRate, activity_rates, activity_rates_source};
@@ -96,25 +87,6 @@ pub struct Uplink {
     pub kind: UplinkKind,
 }
 
-/// What a busy hour is computed from. A part without an uplink is the router, or is taken to sit at it.
-#[derive(Clone, Copy, Debug)]
-pub struct Input<'a> {
-    /// What the figures are figures of: the design.
-    pub subject: &'a Id,
-    /// Devices and what is done with them.
-    pub household: &'a Household,
-    /// The line and the neighbours.
-    pub site: &'a Site,
-    /// The link of each wireless device, alone on its channel.
-    pub links: &'a [LinkRate],
-    /// How each wired device is joined. A device with both is wired.
-    pub wired: &'a [WiredLink],
-    /// What each radio is set to.
-    pub radios: &'a [RadioSetting],
-    /// How parts are joined.
-    pub uplinks: &'a [Uplink],
-}
-
 /// What carries traffic and can be full.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Resource {
@@ -152,15 +124,26 @@ pub enum Resource {
     },
 }
 
+/// Demand on a resource, as a share of what it can carry.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Demand {
+    /// Mean over the evenings.
+    pub mean: f64,
+    /// What one evening of twenty passes.
+    pub p95: f64,
+    /// Everything at once.
+    pub all: f64,
+}
+
 /// What one resource has to carry, each as a share of what it can: 1 is all its time or all its rate.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Load {
     /// The resource.
     pub resource: Resource,
     /// The home's own demand.
-    pub demand: Sum,
-    /// Share taken by neighbours.
-    pub neighbours: f64,
+    pub demand: Demand,
+    /// Share taken by neighbours and by the home's own beacons.
+    pub taken: f64,
     /// Share that may be used in all.
     pub limit: f64,
     /// True if something that carries nothing must carry demand here.
@@ -174,19 +157,6 @@ impl Load {
         if self.broken {
             return Some(0.0);
         }
-        (demand > 0.0).then(|| ((self.limit - self.neighbours) / demand).max(0.0))
+        (demand > 0.0).then(|| ((self.limit - self.taken) / demand).max(0.0))
     }
-}
-
-/// What the busy hour comes to.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Outcome {
-    /// `headroom`, `airtime.*`, `uplink-load`, `line-load.*`.
-    pub figures: Vec<Figure>,
-    /// What is wrong.
-    pub findings: Vec<Finding>,
-    /// Every resource with demand, in a fixed order: channels, uplinks, line.
-    pub loads: Vec<Load>,
-    /// The resource that is full first, as its place in `loads`.
-    pub bottleneck: Option<usize>,
 }

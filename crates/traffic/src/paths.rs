@@ -1,15 +1,15 @@
-//! Which resources a device's traffic passes, and how much of each it takes. No probabilities.
+//! Which resources a device's traffic passes. No probabilities, no rates.
 
 use std::collections::BTreeMap;
 
 use findings::{Finding, Id};
-use household::Activity;
 use network::RadioSetting;
 use network::results::LinkRate;
 use radio_profile::Band;
 
-use crate::rules::{CIRCULAR_UPLINK, DEAD_UPLINK, UNSET_RADIO};
-use crate::{Input, Resource, Uplink, UplinkKind, WiredLink};
+use crate::evening::HourInput;
+use crate::rules::{CIRCULAR_UPLINK, UNSET_RADIO};
+use crate::{Resource, Uplink, UplinkKind, WiredLink};
 
 /// The resources of an input, numbered: channels by radio, then uplinks two by two (down, up; radio links use the first), then the line.
 pub(crate) struct Network<'a> {
@@ -40,7 +40,7 @@ pub(crate) enum Joined<'a> {
 }
 
 impl<'a> Network<'a> {
-    pub fn new(input: &Input<'a>) -> Self {
+    pub fn new(input: &HourInput<'a>) -> Self {
         let mut uplinks: Vec<&Uplink> = Vec::new();
         let mut uplink_of = BTreeMap::new();
         for uplink in input.uplinks {
@@ -52,7 +52,7 @@ impl<'a> Network<'a> {
         }
         let mut links = BTreeMap::new();
         for link in input.links {
-            links.entry(&link.to).or_insert(link);
+            links.entry(&link.rate.to).or_insert(&link.rate);
         }
         let mut wired = BTreeMap::new();
         for link in input.wired {
@@ -101,10 +101,6 @@ impl<'a> Network<'a> {
 
     pub fn radio(&self, part: &Id, band: Band) -> Option<usize> {
         self.radios.iter().position(|r| &r.part == part && r.band == band)
-    }
-
-    fn uplink_resource(&self, idx: usize) -> usize {
-        self.radios.len() + 2 * idx
     }
 
     /// Uplinks on the way from a part to the line, nearest first.
@@ -163,70 +159,5 @@ impl<'a> Network<'a> {
     /// The main line.
     pub fn line(&self) -> Option<&'a site::Line> {
         self.line
-    }
-
-    /// What one device takes of each resource while an activity runs: shares of time or rate, by resource, each resource once.
-    ///
-    /// A share that is not finite means that something without a rate must carry it.
-    pub fn takes(&self, joined: Joined, activity: &Activity, findings: &mut Vec<Finding>) -> BTreeMap<usize, f64> {
-        let (down, up) = (activity.down.0, activity.up.0);
-        let mut takes: BTreeMap<usize, f64> = BTreeMap::new();
-        let part_of = |bits: f64, rate: f64| {
-            if bits <= 0.0 {
-                0.0
-            } else if rate > 0.0 {
-                bits / rate
-            } else {
-                f64::INFINITY
-            }
-        };
-        let air = |radio: usize, share: f64, takes: &mut BTreeMap<usize, f64>| {
-            // Everything of the home that overlaps the radio loses the time too.
-            for other in self.sharing.get(radio).into_iter().flatten() {
-                *takes.entry(*other).or_insert(0.0) += share;
-            }
-        };
-        if let Joined::Air(link) = joined {
-            let share = part_of(down, link.down.0) + part_of(up, link.up.0);
-            match self.radio(&link.from, link.band) {
-                Some(radio) => air(radio, share, &mut takes),
-                None => unset(&link.from, link.band, findings),
-            }
-        }
-        for idx in self.way(joined, findings) {
-            let Some(uplink) = self.uplinks.get(idx) else { continue };
-            let resource = self.uplink_resource(idx);
-            let (taken_down, taken_up) = match uplink.kind {
-                UplinkKind::Wired { rate } => (part_of(down, rate.0), part_of(up, rate.0)),
-                UplinkKind::Radio { down: d, up: u, .. } => (part_of(down, d.0) + part_of(up, u.0), 0.0),
-            };
-            if !(taken_down + taken_up).is_finite() {
-                let known =
-                    findings.iter().any(|f| f.rule == DEAD_UPLINK.id && f.subjects.first() == Some(&uplink.part));
-                if !known {
-                    let message = format!("the uplink of `{}` to `{}` carries nothing", uplink.part, uplink.parent);
-                    findings.push(Finding::of(&DEAD_UPLINK, vec![uplink.part.clone(), uplink.parent.clone()], message));
-                }
-            }
-            match uplink.kind {
-                UplinkKind::Radio { band, shared: true, .. } => {
-                    // The hop is on the parent's channel; where no setting says which, it is kept by itself.
-                    match self.radio(&uplink.parent, band).or_else(|| self.radio(&uplink.part, band)) {
-                        Some(radio) => air(radio, taken_down, &mut takes),
-                        None => *takes.entry(resource).or_insert(0.0) += taken_down,
-                    }
-                }
-                _ => {
-                    *takes.entry(resource).or_insert(0.0) += taken_down;
-                    *takes.entry(resource + 1).or_insert(0.0) += taken_up;
-                }
-            }
-        }
-        if let Some(line) = self.line.filter(|_| !activity.local) {
-            let first = self.uplink_resource(self.uplinks.len());
-            *takes.entry(first).or_insert(0.0) += part_of(down, line.down.0);
-            *takes.entry(first + 1).or_insert(0.0) += part_of(up, line.up.0);
-        }
-        takes
     }
 }

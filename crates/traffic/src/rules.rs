@@ -21,7 +21,7 @@ pub const BOTTLENECK: Rule = Rule {
     id: "traffic.bottleneck",
     severity: Severity::Fails,
     summary: "In the busy hour the 95th percentile of demand passes what a channel, cable or line should carry",
-    limit: "50 % of a channel's time, 80 % of a cable's or line's rate, neighbours taken off",
+    limit: "50 % of a channel's time, 80 % of a cable's or line's rate, neighbours and beacons taken off",
     cite: airtime_rule,
 };
 /// A device that nothing serves.

@@ -214,10 +214,11 @@ fn radar_only<'a>(
     let all = fallbacks(&design.radios, &aps, &joined, &|_, _, _| Db(f64::NAN), site, None);
     let best = all.iter().filter(|f| f.to.is_some()).max_by(|a, b| a.change.total_cmp(&b.change));
     let num = radar.len() as f64;
-    let message = format!(
-        "all {} radios above 2.4 GHz are on channels that radar can close for 30 min, with 1 min or more of silence before the next",
-        radar.len()
-    );
+    let which = match radar.len() {
+        1 => "the only radio above 2.4 GHz is on a channel".to_owned(),
+        num => format!("all {num} radios above 2.4 GHz are on channels"),
+    };
+    let message = format!("{which} that radar can close for 30 min, with 1 min or more of silence before the next");
     let finding = Finding::of(&RADAR_ONLY_PLAN, subjects, message).against(num, num - 1.0, "radios");
     findings.push(match best {
         Some(fallback) => {

@@ -102,8 +102,8 @@ pub struct Join {
     pub next: Option<Id>,
     /// How much the chosen one is above it.
     pub margin: Option<Db>,
-    /// Chance that it is joined to another part than the best one, levels being as uncertain as they are.
-    pub elsewhere: Option<f64>,
+    /// Chance that it stays on a worse part when it comes from elsewhere, levels being as uncertain as they are.
+    pub stays: Option<f64>,
 }
 
 /// A small thing and its hub.

@@ -17,7 +17,7 @@ pub(crate) fn joins(reached: &[Reached]) -> Vec<Join> {
                 level: joined.map(|j| j.level),
                 next: joined.and_then(|j| j.next.as_ref()).map(|n| n.0.clone()),
                 margin: joined.and_then(|j| j.margin),
-                elsewhere: joined.filter(|j| j.next.is_some()).map(|j| j.stuck),
+                stays: joined.filter(|j| j.next.is_some()).map(|j| j.stuck),
             }
         })
         .collect()

@@ -298,7 +298,7 @@ fn joins(page: &mut Page, capacity: &Capacity) {
         ("level", RIGHT),
         ("next", LEFT),
         ("ahead by", RIGHT),
-        ("elsewhere", RIGHT),
+        ("stays on next", RIGHT),
     ]);
     for join in &capacity.joins {
         table.row([
@@ -308,7 +308,7 @@ fn joins(page: &mut Page, capacity: &Capacity) {
             join.level.map_or_else(String::new, |l| format!("{:.0} dBm", l.0)),
             join.next.as_ref().map_or_else(String::new, ToString::to_string),
             join.margin.map_or_else(String::new, |m| format!("{:.0} dB", m.0)),
-            join.elsewhere.map_or_else(String::new, percent),
+            join.stays.map_or_else(String::new, percent),
         ]);
     }
     print(page, &table);

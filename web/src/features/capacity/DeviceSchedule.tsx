@@ -62,13 +62,13 @@ export function DeviceSchedule({ answer, related, reader, onSelect }: SchedulePr
           },
           {
             id: "elsewhere",
-            head: t.elsewhere,
+            head: t.stays,
             isNumber: true,
             cell: (j) =>
               j.next === null ? (
                 <Not said={t.nextNone} />
               ) : (
-                <One value={j.elsewhere === null ? null : share(j.elsewhere, reader)} />
+                <One value={j.stays === null ? null : share(j.stays, reader)} />
               ),
           },
         ]}

@@ -170,7 +170,7 @@ const deviceColumns: CsvColumn<Join>[] = [
   column(t.devices.level, "dBm", (j) => j.level),
   column(t.devices.next, "", (j) => j.next),
   column(t.devices.margin, "dB", (j) => j.margin),
-  column(t.devices.elsewhere, "%", (j) => j.elsewhere, percent),
+  column(t.devices.stays, "%", (j) => j.stays, percent),
   ...both<Join>(t.devices.airtime, "%", (j) => j.airtime ?? null, percent),
 ];
 

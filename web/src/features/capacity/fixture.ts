@@ -81,7 +81,7 @@ function join(device: string, part: string, band: PlannedRadio["band"], airtime:
     level: -58.3,
     next: null,
     margin: null,
-    elsewhere: null,
+    stays: null,
     airtime: even(airtime, 1.5 * airtime),
   };
 }
@@ -266,13 +266,13 @@ export const answer: CapacityAnswer = {
     thing_channel_advice: "Move to channel 25; 12 devices are then paired again.",
   },
   joins: [
-    { ...join("phone-1", "ap-1", "5", 0.012), next: "ap-2", margin: 9.4, elsewhere: 0.04 },
+    { ...join("phone-1", "ap-1", "5", 0.012), next: "ap-2", margin: 9.4, stays: 0.04 },
     {
       ...join("laptop-1", "ap-1", "5", 0.13),
       device_kind: "laptop",
       next: "ap-2",
       margin: 2.1,
-      elsewhere: 0.31,
+      stays: 0.31,
     },
     { ...join("console-1", "ap-1", "5", 0.005), device_kind: "console" },
     { ...join("speaker-1", "ap-1", "2.4", 0.002), device_kind: "speaker" },
