@@ -2,10 +2,12 @@
 //!
 //! - [`Design`]: placed parts, links, radio settings, segments, feeds
 //! - [`results`]: gain map, link, route, take-off, draw, price, service
-//! - [`DesignOption`]: a whole design with its figures and what it beats
+//! - [`wiring`]: how cables run, and the holes they need
+//! - [`results::DesignOption`]: a whole design with its figures and what it beats
 
 mod design;
 pub mod results;
+pub mod wiring;
 
 pub use design::{
     Aim, Design, Family, Feed, FeedSource, LineQueue, Link, Medium, Mounting, PlacedPart, RadioSetting, Segment,
