@@ -644,7 +644,6 @@ export const text = {
       margin: "Better by",
       stays: "Stays there",
       airtime: "Airtime",
-      airtimeUnknown: "What each device takes of its channel’s time is not known.",
       note: "“Stays there” is how likely the device stays with the next best when it comes from there.",
       hubs: "Small things and their hubs",
       network: "Network",

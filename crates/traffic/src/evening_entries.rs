@@ -63,6 +63,13 @@ impl Told {
         number
     }
 
+    /// The devices by their numbers.
+    pub fn devices(&self) -> Vec<Id> {
+        let mut named: Vec<(usize, &Id)> = self.numbers.iter().map(|(id, number)| (*number, id)).collect();
+        named.sort_unstable();
+        named.into_iter().map(|(_, id)| id.clone()).collect()
+    }
+
     pub fn dead(&mut self, uplink: &Uplink) {
         let known = self.findings.iter().any(|f| f.rule == DEAD_UPLINK.id && f.subjects.first() == Some(&uplink.part));
         if !known {

@@ -13,7 +13,7 @@ use crate::evening_judge::Held;
 use crate::evening_moment::Evening;
 use crate::evening_network::{Place, Table};
 use crate::hour::{
-    ActivityHour, Bottleneck, BusyHour, Carrier, Cause, ChannelHour, LineHour, Spread, Tier, UplinkHour,
+    ActivityHour, Bottleneck, BusyHour, Carrier, Cause, ChannelHour, DeviceHour, LineHour, Spread, Tier, UplinkHour,
 };
 use crate::rules::{AIRTIME_LIMIT, WIRE_LIMIT};
 use crate::{Demand, Load, Resource, UplinkKind};
@@ -82,6 +82,7 @@ pub(crate) fn gather(input: &HourInput, table: &Table, sampled: &[Evening]) -> H
         hour: table.hour,
         evenings: u32::try_from(sampled.len()).unwrap_or(u32::MAX),
         channels: channels(&all),
+        devices: devices(&all),
         uplinks: uplinks(&all),
         line: line(&all),
         activities: activities(&all),
@@ -246,6 +247,17 @@ impl Gathered<'_, '_> {
             Held::Waiting(place) => Bottleneck { carrier: Carrier::Delay, ..self.bottleneck_at(place) },
         }
     }
+}
+
+fn devices(all: &Gathered) -> Vec<DeviceHour> {
+    let number = |id: &Id| all.table.devices.iter().position(|d| d == id);
+    let on_air = all.input.household.devices.iter().filter_map(|d| Some((&d.id, number(&d.id)?)));
+    on_air
+        .map(|(id, number)| DeviceHour {
+            device: id.clone(),
+            airtime: high_is_poor(all.sampled.iter().map(|e| e.devices.get(number).copied().unwrap_or(0.0))),
+        })
+        .collect()
 }
 
 fn channels(all: &Gathered) -> Vec<ChannelHour> {

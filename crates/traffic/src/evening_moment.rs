@@ -27,6 +27,8 @@ pub(crate) struct Evening {
     /// By group: own frames and collisions, mean over the moments.
     pub own: Vec<f64>,
     pub collided: Vec<f64>,
+    /// By device: its own frames and those sent to it, as a share of its channel's time, mean over the moments.
+    pub devices: Vec<f64>,
     /// By group: true if some station had more to send than it got.
     pub overloaded: Vec<bool>,
     /// True if needs were above what a device's own link carries.
@@ -212,6 +214,7 @@ impl<'t, 'a> Worker<'t, 'a> {
             peak: vec![0.0; places],
             own: vec![0.0; groups],
             collided: vec![0.0; groups],
+            devices: vec![0.0; table.devices.len()],
             overloaded: vec![false; groups],
             above_link: 0.0,
             waits: [[0.0; 2]; 2],
@@ -464,6 +467,12 @@ impl<'t, 'a> Worker<'t, 'a> {
             {
                 if let Some(slot) = list.get_mut(place) {
                     *slot += value / moments;
+                }
+            }
+            for ((lane, _), carried) in channel.asked.iter().zip(&answer.carried).filter(|_| !answer.fails) {
+                let device = group.lanes.get(*lane).and_then(|l| l.device);
+                if let Some(slot) = device.and_then(|d| evening.devices.get_mut(d)) {
+                    *slot += carried.airtime / moments;
                 }
             }
             if let Some(flag) = evening.overloaded.get_mut(place) {

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
-use findings::Finding;
+use findings::{Finding, Id};
 use household::ActivityKind;
 use network::RadioSetting;
 use radio_profile::Band;
@@ -75,6 +75,8 @@ pub(crate) struct Lane {
     /// Number of the sender in its group.
     pub sender: usize,
     pub burst: Burst,
+    /// The device at one of its ends; none for a hop.
+    pub device: Option<usize>,
 }
 
 /// A stream on one channel.
@@ -145,6 +147,8 @@ pub(crate) struct Table<'a> {
     pub line: Option<LineWays>,
     pub demand: Demand,
     pub network: Network<'a>,
+    /// The devices on the air, by their numbers.
+    pub devices: Vec<Id>,
     pub findings: Vec<Finding>,
 }
 
@@ -195,9 +199,11 @@ impl<'a> Table<'a> {
             line,
             demand: Demand::default(),
             network,
+            devices: Vec::new(),
             findings: Vec::new(),
         };
         table.fill(input, &mut told);
+        table.devices = told.devices();
         table.findings = told.findings;
         table
     }
@@ -243,7 +249,7 @@ impl<'a> Table<'a> {
             sender = before.map_or(0, |l| if l.sender == new.sender { sender } else { sender + 1 });
             let Some(group) = self.groups.get_mut(new.group) else { continue };
             if before.is_none_or(|l| l.lane() != new.lane()) {
-                group.lanes.push(Lane { sender, burst: new.burst });
+                group.lanes.push(Lane { sender, burst: new.burst, device: new.leg.device });
             }
             group.legs.push(Leg { lane: group.lanes.len() - 1, ..new.leg.clone() });
             last = Some(new);

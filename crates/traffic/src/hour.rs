@@ -26,6 +26,8 @@ pub struct BusyHour {
     pub evenings: u32,
     /// The channels, in the order of the design's radios.
     pub channels: Vec<ChannelHour>,
+    /// What each device on the air takes of its channel's time, in the order of the household; one entry for all that are alike.
+    pub devices: Vec<DeviceHour>,
     /// Cables and radio links between parts, in the order of the design's links.
     pub uplinks: Vec<UplinkHour>,
     /// The main line; absent if there is none.
@@ -69,6 +71,15 @@ pub struct ChannelHour {
     pub limit: f64,
     /// Share of evenings in which some station has more to send than it gets.
     pub overloaded: f64,
+}
+
+/// A device on the air.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct DeviceHour {
+    /// The device.
+    pub device: Id,
+    /// Share of its channel's time that its frames and those sent to it take, for what is needed.
+    pub airtime: Spread,
 }
 
 /// A way between parts in the busy hour, towards the far part and back.

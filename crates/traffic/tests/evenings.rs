@@ -351,3 +351,19 @@ fn beacons_count_in_what_is_full() {
     let headroom = |o: &traffic::HourOutcome| o.figures.iter().find(|f| f.id == "headroom").unwrap().value.unwrap();
     assert!(headroom(&with) < headroom(&without));
 }
+
+/// What devices take adds up to what is on the channel beside its collisions, whatever way it goes.
+#[test]
+fn airtime_of_devices_adds_up() {
+    let best = mode(80.0, 2, 7);
+    let mut home = home().radio("ap", Band::Ghz5, 5210.0, 80.0);
+    for (name, down, up) in [("tv", 25.0, 0.5), ("pc", 6.0, 4.0), ("cam", 0.0, 8.0)] {
+        home = home.device(name, 1).does(Kind::Video, down, up, 1.0).air("ap", Band::Ghz5, best);
+    }
+    let hour = home.run().hour;
+    let own = hour.channels[0].own.median;
+    let sum: f64 = hour.devices.iter().map(|d| d.airtime.median).sum();
+    close(sum, own, 1e-6);
+    assert_eq!(hour.devices.len(), 3);
+    assert!(hour.devices[0].airtime.median > hour.devices[1].airtime.median);
+}

@@ -892,6 +892,8 @@ export interface components {
             bottleneck: components["schemas"]["Bottleneck"] | null;
             /** @description The channels, in the order of the design's radios. */
             channels: components["schemas"]["ChannelHour"][];
+            /** @description What each device on the air takes of its channel's time, in the order of the household; one entry for all that are alike. */
+            devices: components["schemas"]["DeviceHour"][];
             /**
              * Format: uint32
              * @description Evenings sampled.
@@ -1248,6 +1250,13 @@ export interface components {
             recording?: components["schemas"]["Recording"] | null;
             /** @description The room it is mostly used in. */
             room: components["schemas"]["Id"];
+        };
+        /** @description A device on the air. */
+        DeviceHour: {
+            /** @description Share of its channel's time that its frames and those sent to it take, for what is needed. */
+            airtime: components["schemas"]["Spread"];
+            /** @description The device. */
+            device: components["schemas"]["Id"];
         };
         /** @description A device, or several alike in one place. */
         DeviceInput: {
@@ -2055,17 +2064,14 @@ export interface components {
         };
         /** @description Which access point a device joins. */
         Join: {
+            /** @description Share of its channel's time that its frames and those sent to it take; absent if it joins no part. */
+            airtime: components["schemas"]["Spread"] | null;
             /** @description In which band. */
             band: components["schemas"]["Band"] | null;
             /** @description The device. */
             device: components["schemas"]["Id"];
             /** @description What it is. */
             device_kind: components["schemas"]["DeviceKind"];
-            /**
-             * Format: double
-             * @description Chance that it is joined to another part than the best one, levels being as uncertain as they are.
-             */
-            elsewhere: number | null;
             /** @description Level at the device. */
             level: components["schemas"]["Dbm"] | null;
             /** @description How much the chosen one is above it. */
@@ -2074,6 +2080,11 @@ export interface components {
             next: components["schemas"]["Id"] | null;
             /** @description The part that it joins; absent if none is heard. */
             part: components["schemas"]["Id"] | null;
+            /**
+             * Format: double
+             * @description Chance that it stays on a worse part when it comes from elsewhere, levels being as uncertain as they are.
+             */
+            stays: number | null;
         };
         /** @description A part that is already there and stays. */
         Kept: {

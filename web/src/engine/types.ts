@@ -79,6 +79,5 @@ export type Bottleneck = Schemas["Bottleneck"];
 export type PlannedRadio = Schemas["PlannedRadio"];
 export type ThingChannel = Schemas["ThingChannel"];
 export type ThingLink = Schemas["ThingLink"];
-/** `airtime`: what the device takes of its channel's time, where the server says it. */
-export type Join = Schemas["Join"] & { airtime?: Spread | null };
-export type CapacityAnswer = Omit<Schemas["CapacityAnswer"], "joins"> & { joins: Join[] };
+export type Join = Schemas["Join"];
+export type CapacityAnswer = Schemas["CapacityAnswer"];

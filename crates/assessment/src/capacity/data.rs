@@ -5,7 +5,7 @@ use household::{DeviceKind, ThingRadio};
 use radio_profile::Band;
 use schemars::JsonSchema;
 use serde::Serialize;
-use traffic::hour::BusyHour;
+use traffic::hour::{BusyHour, Spread};
 use units::{Db, Dbm, Hertz, Seconds};
 
 /// What a design carries in the busy hour, and what its radios are set to.
@@ -102,6 +102,8 @@ pub struct Join {
     pub next: Option<Id>,
     /// How much the chosen one is above it.
     pub margin: Option<Db>,
+    /// Share of its channel's time that its frames and those sent to it take; absent if it joins no part.
+    pub airtime: Option<Spread>,
     /// Chance that it stays on a worse part when it comes from elsewhere, levels being as uncertain as they are.
     pub stays: Option<f64>,
 }

@@ -78,7 +78,7 @@ pub(crate) fn carried(
     findings.extend(hour.findings);
     let links = reached.iter().filter_map(|r| r.link()).map(|l| l.rate.clone()).collect();
     let serving = reached.iter().map(|r| (r.device.id.clone(), r.parts())).collect();
-    let joins = joins::joins(&reached);
+    let joins = joins::joins(&reached, &hour.hour);
     let capacity = Capacity { hour: hour.hour, radio_plan, joins, things };
     Ok(Carried { capacity, links, serving, figures, findings })
 }

@@ -62,10 +62,6 @@ fn spread(spread: &Spread, write: impl Fn(f64) -> String) -> String {
     if median == poor { median } else { format!("{median}; {poor}") }
 }
 
-fn maybe(value: Option<&Spread>, write: impl Fn(f64) -> String) -> String {
-    value.map_or_else(String::new, |s| spread(s, write))
-}
-
 /// What is full, in words, and how full.
 fn bottleneck(full: &Bottleneck) -> String {
     let what = place(full);
@@ -122,27 +118,33 @@ fn both(down: BitsPerSecond, up: BitsPerSecond) -> String {
     format!("{} / {}", number::rate(down.0), number::rate(up.0))
 }
 
+/// Rates both ways in Mbit/s, without the unit; a way that is not there is a dash.
+fn mbps(down: Option<f64>, up: Option<f64>) -> String {
+    let one = |rate: Option<f64>| rate.map_or_else(|| "–".to_owned(), |r| number::significant(r / 1e6));
+    format!("{} / {}", one(down), one(up))
+}
+
 fn activities(page: &mut Page, capacity: &Capacity) {
-    page.subheading("What is done, towards the device / from it");
+    page.subheading("What is done");
+    page.paragraph("Rates in Mbit/s towards the device / from it; what it gets, and waits, in one evening of twenty.");
     let columns = [
         ("what", LEFT),
         ("needs", RIGHT),
-        ("gets down", RIGHT),
-        ("gets up", RIGHT),
+        ("gets", RIGHT),
         ("delay", RIGHT),
         ("call", RIGHT),
         ("met", RIGHT),
         ("held back by", LEFT),
     ];
     let mut table = Table::new(&columns);
+    let needed = |rate: BitsPerSecond| (rate.0 > 0.0).then_some(rate.0);
     for done in &capacity.hour.activities {
         let what = if done.id == done.device { done.id.to_string() } else { format!("{} on {}", done.id, done.device) };
         table.row([
             what,
-            both(done.needs_down, done.needs_up),
-            maybe(done.down.as_ref(), number::rate),
-            maybe(done.up.as_ref(), number::rate),
-            maybe(done.delay.as_ref(), wait),
+            mbps(needed(done.needs_down), needed(done.needs_up)),
+            mbps(done.down.map(|s| s.poor), done.up.map(|s| s.poor)),
+            done.delay.map_or_else(String::new, |s| wait(s.poor)),
             call(done),
             done.met.map_or_else(|| "never done".to_owned(), percent),
             done.held_back_by.as_ref().map_or_else(String::new, place),
@@ -154,7 +156,7 @@ fn activities(page: &mut Page, capacity: &Capacity) {
 /// The rating of a call: ITU-T G.107's R.
 fn call(done: &ActivityHour) -> String {
     let is_call = matches!(done.kind, ActivityKind::VideoCall | ActivityKind::VoiceCall);
-    if is_call { maybe(done.rating.as_ref(), |r| format!("R {r:.0}")) } else { String::new() }
+    done.rating.filter(|_| is_call).map_or_else(String::new, |r| format!("R {:.0}", r.poor))
 }
 
 fn uplinks_and_line(page: &mut Page, capacity: &Capacity) {
@@ -179,13 +181,13 @@ fn uplinks_and_line(page: &mut Page, capacity: &Capacity) {
         ("way", LEFT),
         ("rate", RIGHT),
         ("in use", RIGHT),
-        ("wait, plain queue", RIGHT),
-        ("wait, fair queue", RIGHT),
+        ("waits, plain", RIGHT),
+        ("waits, fair", RIGHT),
         ("suffices", RIGHT),
     ]);
     let enough = |rate: Option<BitsPerSecond>| rate.map_or_else(|| "none".to_owned(), |r| number::rate(r.0));
     table.row([
-        "towards the home".to_owned(),
+        "to the home".to_owned(),
         number::rate(line.rate_down.0),
         spread(&line.down, percent),
         spread(&line.wait_plain_down, wait),
@@ -296,6 +298,7 @@ fn joins(page: &mut Page, capacity: &Capacity) {
         ("joins", LEFT),
         ("band", RIGHT),
         ("level", RIGHT),
+        ("airtime", RIGHT),
         ("next", LEFT),
         ("ahead by", RIGHT),
         ("stays on next", RIGHT),
@@ -306,6 +309,7 @@ fn joins(page: &mut Page, capacity: &Capacity) {
             join.part.as_ref().map_or_else(|| "none".to_owned(), ToString::to_string),
             join.band.map_or_else(String::new, |b| band_name(b).to_owned()),
             join.level.map_or_else(String::new, |l| format!("{:.0} dBm", l.0)),
+            join.airtime.map_or_else(String::new, |a| percent(a.poor)),
             join.next.as_ref().map_or_else(String::new, ToString::to_string),
             join.margin.map_or_else(String::new, |m| format!("{:.0} dB", m.0)),
             join.stays.map_or_else(String::new, percent),

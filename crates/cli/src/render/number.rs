@@ -73,6 +73,11 @@ pub fn rate(bits_per_second: f64) -> String {
     plain(bits_per_second, None, None, "bit/s", UnitSystem::Metric)
 }
 
+/// A bare number to two significant digits.
+pub fn significant(value: f64) -> String {
+    plain(value, None, None, "1", UnitSystem::Metric)
+}
+
 /// A time span, with the unit that suits it.
 pub fn duration(seconds: f64) -> String {
     plain(seconds, None, None, "s", UnitSystem::Metric)

@@ -3,10 +3,10 @@
 import type { ReactNode } from "react";
 import { channelId } from "../../document/capacity.ts";
 import { quantity, type Reader, share, together } from "../../document/format.ts";
-import type { CapacityAnswer, Join } from "../../engine/types.ts";
+import type { CapacityAnswer } from "../../engine/types.ts";
 import { partTag } from "../../plan/parts.ts";
 import { text } from "../../text.ts";
-import { type Column, ScheduleTable } from "../../ui/ScheduleTable.tsx";
+import { ScheduleTable } from "../../ui/ScheduleTable.tsx";
 import { Not, One, Two } from "./Figures.tsx";
 import type { ScheduleProps } from "./schedule.ts";
 import { radioName } from "./words.ts";
@@ -16,15 +16,6 @@ const t = text.capacity.devices;
 export function DeviceSchedule({ answer, related, reader, onSelect }: ScheduleProps) {
   const { joins } = answer;
   if (joins.length === 0) return <p className="quiet-line schedule-empty">{t.none}</p>;
-  const hasAirtime = joins.some(({ airtime }) => airtime);
-  const airtime: Column<Join> = {
-    id: "airtime",
-    head: t.airtime,
-    isNumber: true,
-    cell: ({ airtime: taken = null }) => (
-      <Two spread={taken} show={(value) => share(value, reader)} none={text.unknown} />
-    ),
-  };
   const show = (value: number | null, unit: string) =>
     value === null ? null : together(quantity(value, unit, reader));
   return (
@@ -47,7 +38,14 @@ export function DeviceSchedule({ answer, related, reader, onSelect }: SchedulePr
             cell: ({ part, band }) =>
               part === null ? t.joinsNone : band === null ? partTag(part) : radioName({ part, band }),
           },
-          ...(hasAirtime ? [airtime] : []),
+          {
+            id: "airtime",
+            head: t.airtime,
+            isNumber: true,
+            cell: ({ airtime }) => (
+              <Two spread={airtime} show={(value) => share(value, reader)} none={text.unknown} />
+            ),
+          },
           { id: "level", head: t.level, isNumber: true, cell: (j) => <One value={show(j.level, "dBm")} /> },
           {
             id: "next",
@@ -74,7 +72,7 @@ export function DeviceSchedule({ answer, related, reader, onSelect }: SchedulePr
         ]}
       />
       <p className="schedule-note">
-        {hasAirtime ? text.capacity.twoFigures : t.airtimeUnknown} {t.note}
+        {text.capacity.twoFigures} {t.note}
       </p>
     </>
   );

@@ -201,13 +201,6 @@ test("a device's row says what it joins, how sure that is, and what it takes; sm
   expect(onSelect).toHaveBeenCalledWith({ kind: "device", id: "locks" });
 });
 
-test("airtime that the server does not say is left out and said to be unknown", () => {
-  const joins = answer.joins.map(({ airtime: _, ...join }) => join);
-  schedules("devices", { of: { ...answer, joins } });
-  expect(screen.queryByRole("columnheader", { name: "Airtime" })).toBeNull();
-  expect(screen.getByText(/^What each device takes of its channel’s time is not known/)).toBeDefined();
-});
-
 test("a service that no line would give is said, not left empty", () => {
   const { line } = answer.capacity;
   if (!line) throw new Error("the made-up home has a line");

@@ -171,7 +171,7 @@ const deviceColumns: CsvColumn<Join>[] = [
   column(t.devices.next, "", (j) => j.next),
   column(t.devices.margin, "dB", (j) => j.margin),
   column(t.devices.stays, "%", (j) => j.stays, percent),
-  ...both<Join>(t.devices.airtime, "%", (j) => j.airtime ?? null, percent),
+  ...both<Join>(t.devices.airtime, "%", (j) => j.airtime, percent),
 ];
 
 const hubColumns: CsvColumn<ThingLink>[] = [

@@ -123,6 +123,7 @@ export const answer: CapacityAnswer = {
       },
       { ...channel("ap-2", "6", 6185, 160), neighbours: 0, busy: even(0.06, 0.09) },
     ],
+    devices: [],
     uplinks: [
       {
         part: "ap-1",
