@@ -83,12 +83,12 @@ fn span(outline: &[Point2]) -> (Point2, Point2) {
     (fold(f64::min, f64::INFINITY), fold(f64::max, f64::NEG_INFINITY))
 }
 
-fn sides(outline: &[Point2]) -> impl Iterator<Item = (Point2, Point2)> + '_ {
+pub(crate) fn sides(outline: &[Point2]) -> impl Iterator<Item = (Point2, Point2)> + '_ {
     outline.iter().zip(outline.iter().cycle().skip(1)).map(|(a, b)| (*a, *b))
 }
 
 /// Distance of a point from a side [m].
-fn from_side(p: Point2, a: Point2, b: Point2) -> f64 {
+pub(crate) fn from_side(p: Point2, a: Point2, b: Point2) -> f64 {
     let (x, y) = (b.x - a.x, b.y - a.y);
     let length = x * x + y * y;
     let along = if length > 0.0 { (((p.x - a.x) * x + (p.y - a.y) * y) / length).clamp(0.0, 1.0) } else { 0.0 };

@@ -12,6 +12,7 @@ use units::{BitsPerSecond, Db, Point3};
 use crate::buildings;
 use crate::capacity::{self, data::Capacity};
 use crate::coverage::{Cover, Coverage, Field};
+use crate::enclosed;
 use crate::gains::Gains;
 use crate::home::{Home, NotComputable};
 use crate::links::{self, SetRadio, Uplink};
@@ -205,6 +206,7 @@ impl Evaluator {
         let coverage = self.coverage(design, &radios, progress)?;
         let mut figures = coverage.figures(&design.id);
         let mut findings = coverage.findings(home);
+        findings.extend(enclosed::findings(home, design));
 
         progress.step("busy hour", 1, 4)?;
         let carried = capacity::carried(self, design, &radios, progress)?;

@@ -11,6 +11,7 @@ pub fn rules() -> Vec<&'static Rule> {
         site::RULES,
         household::RULES,
         crate::coverage::RULES,
+        crate::enclosed::RULES,
         crate::capacity::RULES,
         wlan::RULES,
         traffic::RULES,
