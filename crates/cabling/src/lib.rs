@@ -8,6 +8,7 @@
 
 mod poe;
 mod ports;
+mod routes;
 
 use equipment::{Part, PartKind};
 use findings::{Finding, Id, Rule, Severity, Source};
@@ -15,6 +16,10 @@ use network::Design;
 
 pub use poe::{PoeLoad, poe_load};
 pub use ports::{PortUse, ports_in_use, switch_depth};
+pub use routes::{
+    END_OUTSIDE, END_WITHOUT_PLACE, MANY_JOISTS, Memory, PERMANENT_LINK_TOO_LONG, Prepared, RouteInput, RouteTerms,
+    Routing, UNREACHABLE, WetRooms, pathways, route,
+};
 
 /// Looks up a part by its id.
 pub type Parts<'a> = dyn Fn(&Id) -> Option<&'a Part> + 'a;
@@ -65,7 +70,18 @@ pub const POE_BUDGET: Rule = Rule {
 };
 
 /// Every rule of this engine.
-pub const RULES: &[Rule] = &[PORTS_EXCEEDED, SWITCH_DEPTH, POE_CLASS, POE_PORTS, POE_BUDGET];
+pub const RULES: &[Rule] = &[
+    PORTS_EXCEEDED,
+    SWITCH_DEPTH,
+    POE_CLASS,
+    POE_PORTS,
+    POE_BUDGET,
+    END_OUTSIDE,
+    END_WITHOUT_PLACE,
+    UNREACHABLE,
+    PERMANENT_LINK_TOO_LONG,
+    MANY_JOISTS,
+];
 
 /// Share of a PoE budget that may be planned for, so that boot and night peaks fit (common practice, no source).
 pub const POE_USABLE_SHARE: f64 = 0.8;

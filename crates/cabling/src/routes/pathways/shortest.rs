@@ -1,0 +1,140 @@
+//! Shortest ways from one place, by Dijkstra's algorithm.
+
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+/// Which passages meet at each place.
+#[derive(Clone, Debug)]
+pub(in crate::routes) struct Graph {
+    first: Vec<usize>,
+    /// Passage and the place at its other end.
+    around: Vec<(usize, usize)>,
+}
+
+impl Graph {
+    /// The places `0..places`; the ends must be among them.
+    pub fn new(places: usize, passages: impl Iterator<Item = [usize; 2]> + Clone) -> Self {
+        let mut first = vec![0; places + 1];
+        for [a, b] in passages.clone() {
+            first[a + 1] += 1;
+            first[b + 1] += 1;
+        }
+        for v in 0..places {
+            first[v + 1] += first[v];
+        }
+        let mut next = first.clone();
+        let mut around = vec![(0, 0); first[places]];
+        for (p, [a, b]) in passages.enumerate() {
+            around[next[a]] = (p, b);
+            next[a] += 1;
+            around[next[b]] = (p, a);
+            next[b] += 1;
+        }
+        Self { first, around }
+    }
+
+    /// Passages at a place, and the places they lead to.
+    pub fn around(&self, v: usize) -> &[(usize, usize)] {
+        &self.around[self.first[v]..self.first[v + 1]]
+    }
+
+    /// For each place the number of the connected part that it is in.
+    pub fn parts(&self) -> Vec<usize> {
+        let places = self.first.len() - 1;
+        let mut part = vec![usize::MAX; places];
+        for start in 0..places {
+            if part[start] != usize::MAX {
+                continue;
+            }
+            part[start] = start;
+            let mut waiting = vec![start];
+            while let Some(v) = waiting.pop() {
+                for &(_, w) in self.around(v) {
+                    if part[w] == usize::MAX {
+                        part[w] = start;
+                        waiting.push(w);
+                    }
+                }
+            }
+        }
+        part
+    }
+}
+
+/// A place that waits to be reached, nearest first.
+#[derive(PartialEq)]
+struct Reached {
+    distance: f64,
+    place: usize,
+}
+
+impl Eq for Reached {}
+
+impl Ord for Reached {
+    fn cmp(&self, other: &Self) -> Ordering {
+        other.distance.total_cmp(&self.distance).then_with(|| other.place.cmp(&self.place))
+    }
+}
+
+impl PartialOrd for Reached {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+/// The state of a search, kept between searches so that nothing is allocated anew.
+pub(in crate::routes) struct Search {
+    /// Distance of each place from the start; infinite where it was not reached.
+    pub distance: Vec<f64>,
+    /// The passage by which each place was reached, and the place before.
+    pub by: Vec<(usize, usize)>,
+    heap: BinaryHeap<Reached>,
+}
+
+impl Search {
+    pub fn new(places: usize) -> Self {
+        Self {
+            distance: vec![f64::INFINITY; places],
+            by: vec![(usize::MAX, usize::MAX); places],
+            heap: BinaryHeap::new(),
+        }
+    }
+
+    /// Finds the shortest ways from `from`, to all places or until `to` is reached. Passages of infinite length are shut.
+    pub fn run(&mut self, graph: &Graph, from: usize, to: Option<usize>, length: impl Fn(usize) -> f64) {
+        self.distance.fill(f64::INFINITY);
+        self.heap.clear();
+        self.distance[from] = 0.0;
+        self.by[from] = (usize::MAX, usize::MAX);
+        self.heap.push(Reached { distance: 0.0, place: from });
+        while let Some(Reached { distance, place }) = self.heap.pop() {
+            if distance > self.distance[place] {
+                continue;
+            }
+            if to == Some(place) {
+                return;
+            }
+            for &(p, next) in graph.around(place) {
+                let through = distance + length(p);
+                if through < self.distance[next] {
+                    self.distance[next] = through;
+                    self.by[next] = (p, place);
+                    self.heap.push(Reached { distance: through, place: next });
+                }
+            }
+        }
+    }
+
+    /// Passages from the start to a place that was reached, in order.
+    pub fn way(&self, from: usize, to: usize) -> Vec<usize> {
+        let mut way = Vec::new();
+        let mut at = to;
+        while at != from && self.distance[at].is_finite() {
+            let (p, before) = self.by[at];
+            way.push(p);
+            at = before;
+        }
+        way.reverse();
+        way
+    }
+}
