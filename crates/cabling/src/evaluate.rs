@@ -127,10 +127,10 @@ fn check_bundles(bundles: &[BundleRow]) -> Vec<Finding> {
             if !passes(value) {
                 finding.severity = findings::Severity::Note;
             }
-            findings.push(
-                finding
-                    .remedy("let them run apart, keep them out of insulation and heat, or use category 6A", Vec::new()),
-            );
+            findings.push(finding.remedy(
+                "let them run apart, keep them out of insulation and heat, or use category 6A rated for 75 °C",
+                Vec::new(),
+            ));
         }
         if count > MOST_CABLES {
             let message = format!("{count} cables run side by side and {} of them carry power", row.powered);

@@ -78,7 +78,7 @@ pub struct Member {
 ///
 /// # Validity
 /// 1 cable to any number, ambient of −40 to 80 °C; nothing where a number cannot be used or where more than 120 °C would be
-/// reached. Against a published measurement of 100 cables (categories 5e, 6 and 6A at 0.6 to 1.6 A a pair) it is off by −3 to +13 %.
+/// reached. Against a published measurement of 100 cables (categories 5e, 6 and 6A at 0.6 to 1.6 A a pair) it is off by −5 to +18 %.
 ///
 /// # Example
 /// ```
