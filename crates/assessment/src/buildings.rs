@@ -2,7 +2,7 @@
 
 use building::{ResolvedRoom, RoomUse};
 use findings::{Finding, Id, Rule, Severity, Source};
-use network::{Design, Medium};
+use network::{Design, Link, Medium};
 use units::Point2;
 
 use crate::home::Home;
@@ -95,10 +95,10 @@ pub(crate) fn from_side(p: Point2, a: Point2, b: Point2) -> f64 {
     p.distance(Point2::new(a.x + along * x, a.y + along * y))
 }
 
-/// A finding for each fixed cable of a design that runs from one building to another.
+/// A finding for each fixed copper cable of a design that runs from one building to another.
 ///
-/// The design's cables are copper: lightning nearby and different earths drive surges through them, and neither the
-/// trench nor what glass fibre needs at its ends is in the price.
+/// Lightning nearby and different earths drive surges through copper; glass fibre is passed over. The trench is not in the
+/// price.
 pub(crate) fn between_buildings(home: &Home, design: &Design) -> Vec<Finding> {
     let building = buildings(home);
     let end = |id: &Id| {
@@ -108,8 +108,12 @@ pub(crate) fn between_buildings(home: &Home, design: &Design) -> Vec<Finding> {
         let device = home.household.devices.iter().find(|d| &d.id == id)?;
         Some((home.room(&device.room)?, home.device_place(device)?))
     };
+    let is_copper = |link: &&Link| match &link.medium {
+        Medium::Cable { part } => !home.catalog.get(part).and_then(|p| p.cable.as_ref()).is_some_and(|c| c.is_fibre()),
+        Medium::Cord | Medium::Radio { .. } => false,
+    };
     let mut findings = Vec::new();
-    for link in design.links.iter().filter(|l| matches!(l.medium, Medium::Cable { .. })) {
+    for link in design.links.iter().filter(is_copper) {
         let (Some((near, from)), Some((far, to))) = (end(&link.from), end(&link.to)) else { continue };
         if building[near] == building[far] {
             continue;
@@ -124,7 +128,7 @@ pub(crate) fn between_buildings(home: &Home, design: &Design) -> Vec<Finding> {
             Finding::of(&CABLE_BETWEEN_BUILDINGS, vec![link.to.clone(), link.id.clone()], message)
                 .remedy(
                     "lay glass fibre in a duct instead, with a media converter at either end: it carries no surge and joins no earths",
-                    Vec::new(),
+                    cabling::fibre_instead(design, link).unwrap_or_default(),
                 )
                 .remedy(
                     "or use outdoor cable with a surge protector at either end, bonded to each building's earth by a licensed electrician",

@@ -18,6 +18,7 @@ use crate::home::{Home, NotComputable};
 use crate::links::{self, SetRadio, Uplink};
 use crate::neighbours;
 use crate::telephone::TelephoneLink;
+use crate::wires;
 
 /// Side of the cells that designs are assessed on [m].
 pub(crate) const CELL: f64 = 0.25;
@@ -214,7 +215,7 @@ impl Evaluator {
         findings.extend(carried.findings);
 
         progress.step("staying up", 2, 4)?;
-        findings.extend(cabling::check(design, &parts));
+        findings.extend(wires::check(home, design));
         findings.extend(buildings::between_buildings(home, design));
         let stays = resilience::evaluate(&resilience::Input {
             design,

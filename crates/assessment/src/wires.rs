@@ -1,9 +1,9 @@
-//! How parts and wired devices are joined, for the busy hour.
+//! How parts and wired devices are joined, for the busy hour, and what their wires bear.
 
 use std::collections::BTreeMap;
 
 use equipment::PartKind;
-use findings::Id;
+use findings::{Finding, Id};
 use network::{Design, Medium};
 use traffic::{UplinkKind, WiredLink};
 use units::BitsPerSecond;
@@ -11,9 +11,26 @@ use units::BitsPerSecond;
 use crate::home::Home;
 use crate::links::Uplink;
 
+/// Everything that is wrong with the wires of a design, by the code of the home's country and with the cords that are kept.
+pub(crate) fn check(home: &Home, design: &Design) -> Vec<Finding> {
+    let is_cord = |part: &Id| home.catalog.get(part).is_some_and(|p| p.kind == PartKind::Cord);
+    let mut terms = cabling::Terms {
+        jackets: cabling::terms::JacketCode::for_country(&home.site.country),
+        ..cabling::Terms::default()
+    };
+    if let Some(kept) = home.household.kept.iter().find(|k| is_cord(&k.part)) {
+        terms.cord = kept.part.clone();
+    }
+    let parts = |id: &Id| home.catalog.get(id);
+    let input = cabling::Input { design, parts: &parts, wiring: None, household: Some(&home.household), terms: &terms };
+    cabling::evaluate(&input).map(|outcome| outcome.findings).unwrap_or_default()
+}
+
 /// Uplinks of the parts behind the router, radio ones with what they carry.
 pub(crate) fn part_uplinks(home: &Home, design: &Design, radio: &BTreeMap<Id, Uplink>) -> Vec<traffic::Uplink> {
-    let behind = |kind: PartKind| matches!(kind, PartKind::Switch | PartKind::AccessPoint | PartKind::RadioNode);
+    let behind = |kind: PartKind| {
+        matches!(kind, PartKind::Switch | PartKind::AccessPoint | PartKind::RadioNode | PartKind::MediaConverter)
+    };
     let mut uplinks = Vec::new();
     for link in &design.links {
         let part = design.part(&link.to).and_then(|p| home.catalog.get(&p.part));
