@@ -2,6 +2,7 @@
 
 use findings::Id;
 
+use crate::cable::CableCore;
 use crate::part::Part;
 use crate::poe::poe_class_watts;
 
@@ -55,6 +56,7 @@ pub fn check_part(part: &Part) -> Vec<PartProblem> {
     power(&mut check);
     failure(&mut check);
     radio(&mut check);
+    cable(&mut check);
     check.problems
 }
 
@@ -71,6 +73,14 @@ fn ports(check: &mut Check) {
         if count > 0 && rate.value() == 0.0 {
             check.fail(rate_field, format!("it is absent although there are {count} ports; state their rate"));
         }
+    }
+    if ports.fibre > MOST_PORTS {
+        check.fail("ports.fibre", format!("`{}` ports are more than {MOST_PORTS}; correct the count", ports.fibre));
+    }
+    check.within("ports.fibre_rate", ports.fibre_rate.value(), 0.0, 1e12, "bit/s");
+    if ports.fibre > 0 && ports.fibre_rate.value() == 0.0 {
+        let message = format!("it is absent although there are {} ports; state their rate", ports.fibre);
+        check.fail("ports.fibre_rate", message);
     }
     if let Some(rate) = check.part.shapes_line {
         check.within("shapes_line", rate.value(), 0.0, 1e12, "bit/s");
@@ -105,6 +115,27 @@ fn power(check: &mut Check) {
                 "battery.efficiency",
                 format!("`{}` is not above 0 and at most 1; 0.85 means 85 %", battery.efficiency),
             );
+        }
+    }
+}
+
+fn cable(check: &mut Check) {
+    let Some(cable) = &check.part.cable else { return };
+    check.within("cable.outer_diameter", cable.outer_diameter.value(), 0.0005, 0.1, "m");
+    if let Some(length) = cable.piece_length {
+        check.within("cable.piece_length", length.value(), 0.05, 100.0, "m");
+    }
+    match cable.core {
+        CableCore::TwistedPairs { gauge_awg, .. } => {
+            if !(18..=32).contains(&gauge_awg) {
+                let message = format!("gauge `{gauge_awg}` is outside 18 to 32; correct the figure");
+                check.fail("cable.core.gauge_awg", message);
+            }
+        }
+        CableCore::Fibre { fibres, .. } => {
+            if !(1..=288).contains(&fibres) {
+                check.fail("cable.core.fibres", format!("`{fibres}` fibres are outside 1 to 288; correct the count"));
+            }
         }
     }
 }

@@ -1,11 +1,13 @@
 //! Generic parts, each figure with its source, and a price list that the user can replace. No brands.
 //!
 //! - [`Part`]: what a part is; [`catalog`]: the built-in ones; [`Catalog`]: those and the job's own
+//! - [`CableSpec`]: what a cable or cord is
 //! - [`check_part`]: what makes a part's figures unusable
 //! - [`poe_class_watts`]: the power classes of IEEE 802.3
 //! - [`PriceList`]: prices from a CSV file, or generic ones
 
 mod builtin;
+mod cable;
 mod catalog;
 mod check;
 mod part;
@@ -17,6 +19,7 @@ mod price;
 struct Readme;
 
 pub use builtin::{catalog, id};
+pub use cable::{CableCore, CableSpec, Category, Conductor, Euroclass, FireListing, Jacket};
 pub use catalog::Catalog;
 pub use check::{PartProblem, check_part};
 pub use part::{Battery, Failure, Part, PartKind, Poe, PoeSupply, Ports};

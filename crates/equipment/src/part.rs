@@ -6,6 +6,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use units::{BitsPerSecond, Seconds, WattHours, Watts};
 
+use crate::cable::CableSpec;
+
 /// What a part does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -26,6 +28,8 @@ pub enum PartKind {
     RadioNode,
     /// A PoE injector.
     Injector,
+    /// Goes over from twisted pairs to glass fibre and back.
+    MediaConverter,
     /// A battery supply.
     BatterySupply,
     /// A structured-wiring panel.
@@ -62,6 +66,20 @@ pub struct Ports {
     /// Rate of the ports towards the home.
     #[serde(default)]
     pub lan_rate: BitsPerSecond,
+    /// Ports for glass fibre, beside the others.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub fibre: u32,
+    /// Rate of the ports for glass fibre.
+    #[serde(default, skip_serializing_if = "no_rate")]
+    pub fibre_rate: BitsPerSecond,
+}
+
+fn is_zero(count: &u32) -> bool {
+    *count == 0
+}
+
+fn no_rate(rate: &BitsPerSecond) -> bool {
+    rate.0 == 0.0
 }
 
 /// Power that a part takes over its data cable.
@@ -149,6 +167,12 @@ pub struct Part {
     /// Its battery, if it is a battery supply.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub battery: Option<Battery>,
+    /// What it is, if it is a cable or cord; unknown if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cable: Option<CableSpec>,
+    /// True if it is met in homes but never offered, so that it has no price.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub found_only: bool,
     /// How often it fails; unknown if absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub failure: Option<Failure>,

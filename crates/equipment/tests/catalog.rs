@@ -61,10 +61,25 @@ fn built_in_parts_have_no_problem_and_own_ids() {
         equipment::id::OUTLET_CAT6A,
         equipment::id::CABLE_CAT6,
         equipment::id::CABLE_CAT6A,
+        equipment::id::CABLE_OUTDOOR,
+        equipment::id::CABLE_FIBRE,
+        equipment::id::MEDIA_CONVERTER,
         equipment::id::MOUNT,
         equipment::id::FIRESTOP,
     ] {
         assert!(catalog.get(&id(name)).is_some(), "{name}");
+    }
+}
+
+#[test]
+fn every_cable_and_cord_says_what_it_is_and_clad_aluminium_is_only_found() {
+    let catalog = Catalog::builtin();
+    for part in catalog.iter() {
+        let is_cable = matches!(part.kind, PartKind::Cable | PartKind::Cord);
+        assert_eq!(part.cable.is_some(), is_cable, "{}", part.id);
+        if let Some(equipment::CableCore::TwistedPairs { conductor, .. }) = part.cable.as_ref().map(|c| &c.core) {
+            assert_eq!(part.found_only, *conductor == equipment::Conductor::CopperCladAluminium, "{}", part.id);
+        }
     }
 }
 
@@ -86,7 +101,10 @@ fn every_built_in_part_has_a_generic_price_in_every_built_in_list() {
         assert_eq!(list.currency().code(), code);
         assert_eq!(list.unknown_parts(&catalog), []);
         assert!(list.labour_hour().is_some());
-        for part in catalog.iter() {
+        for part in catalog.iter().filter(|part| part.found_only) {
+            assert_eq!(list.get(&part.id), None, "{} is never offered", part.id);
+        }
+        for part in catalog.iter().filter(|part| !part.found_only) {
             let price = list.get(&part.id).unwrap_or_else(|| panic!("{} has no price in {code}", part.id));
             let by_metre = matches!(part.kind, PartKind::Cable | PartKind::Raceway);
             assert_eq!(price.unit == equipment::PriceUnit::Metre, by_metre, "{}", part.id);
@@ -136,6 +154,14 @@ fn figures_that_cannot_be_used_are_found() {
     assert_eq!(problems("router-ax", |p| p.failure.as_mut().unwrap().mtbf = units::Seconds(0.0)), ["failure.mtbf"]);
     assert_eq!(problems("switch-5", |p| p.dedicated_uplink_radio = true), ["dedicated_uplink_radio"]);
     assert_eq!(problems("router-ax", |p| p.name = " ".into()), ["name"]);
+    let cable = |change: fn(&mut equipment::CableSpec)| problems("cable-cat6", |p| change(p.cable.as_mut().unwrap()));
+    assert_eq!(cable(|c| c.outer_diameter = units::Metres(f64::NAN)), ["cable.outer_diameter"]);
+    assert_eq!(cable(|c| c.piece_length = Some(units::Metres(0.0))), ["cable.piece_length"]);
+    assert_eq!(cable(|c| c.core = equipment::CableCore::Fibre { fibres: 0, single_mode: true }), ["cable.core.fibres"]);
+    assert_eq!(
+        problems("media-converter-1g", |p| p.ports.fibre_rate = units::BitsPerSecond(0.0)),
+        ["ports.fibre_rate"]
+    );
     let radio =
         |change: fn(&mut radio_profile::RadioProfile)| problems("router-ax", |p| change(p.radio.as_mut().unwrap()));
     assert_eq!(radio(|r| r.bands.clear()), ["radio"]);

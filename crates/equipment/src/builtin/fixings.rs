@@ -1,12 +1,11 @@
-//! Panels, cables, outlets and what holds things in place. None of them has electronics.
+//! Panels, outlets and what holds things in place. None of them has electronics.
 
 use super::{GIGABIT_10, SPREAD, part};
 use crate::part::{Part, PartKind};
 
-/// Cabling and fixings.
+/// Panels and fixings.
 ///
-/// A patch panel's rate is what category 6A carries over a full channel: 10GBASE-T (IEEE 802.3-2022 clause 55). Cables
-/// have no ports.
+/// A patch panel's rate is what category 6A carries over a full channel: 10GBASE-T (IEEE 802.3-2022 clause 55).
 pub(super) fn parts() -> Vec<Part> {
     let patch = |id: &str, name: &str, ports: u32| {
         part(id, name, PartKind::PatchPanel).ports(0, 0.0, ports, GIGABIT_10).fails_every(PASSIVE_MTBF, SPREAD)
@@ -15,9 +14,6 @@ pub(super) fn parts() -> Vec<Part> {
         part("panel-structured", "Structured-wiring panel with door", PartKind::Panel),
         patch("patch-panel-12", "Patch panel, 12 ports category 6A, jacks included", 12),
         patch("patch-panel-24", "Patch panel, 24 ports category 6A, jacks included", 24),
-        part("cable-cat6", "Cable, 4 pairs, category 6, solid copper", PartKind::Cable),
-        part("cable-cat6a", "Cable, 4 pairs, category 6A, solid copper", PartKind::Cable),
-        part("cord-cat6", "Patch cord, category 6", PartKind::Cord),
         part("outlet-kit-cat6", "Outlet, category 6: box, plate and jack", PartKind::OutletKit),
         part("outlet-kit-cat6a", "Outlet, category 6A: box, plate and jack", PartKind::OutletKit),
         part("mount-ap", "Ceiling or wall mount", PartKind::Mount),

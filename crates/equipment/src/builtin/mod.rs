@@ -3,6 +3,7 @@
 //! What is a standard's is cited; every other figure is a generic figure of its class of equipment: typical of what is
 //! sold, taken from no data sheet, written down from memory. A job replaces any of them by a part with the same id.
 
+mod cables;
 mod fixings;
 mod power;
 mod radio;
@@ -23,6 +24,12 @@ pub mod id {
     pub const OUTLET_CAT6: &str = "outlet-kit-cat6";
     /// Outlet of category 6A: box, plate and jack.
     pub const OUTLET_CAT6A: &str = "outlet-kit-cat6a";
+    /// Cable of category 6 for outdoors and the ground, by the metre.
+    pub const CABLE_OUTDOOR: &str = "cable-cat6-outdoor";
+    /// A pair of single-mode fibres for outdoors and the ground, by the metre.
+    pub const CABLE_FIBRE: &str = "cable-fibre-pair";
+    /// Converter from twisted pairs to glass fibre.
+    pub const MEDIA_CONVERTER: &str = "media-converter-1g";
     /// Cable of category 6, by the metre.
     pub const CABLE_CAT6: &str = "cable-cat6";
     /// Cable of category 6A, by the metre.
@@ -37,7 +44,7 @@ pub mod id {
 #[must_use]
 pub fn catalog() -> &'static [Part] {
     static PARTS: LazyLock<Vec<Part>> =
-        LazyLock::new(|| [wired::parts(), radio::parts(), power::parts(), fixings::parts()].concat());
+        LazyLock::new(|| [wired::parts(), radio::parts(), power::parts(), fixings::parts(), cables::parts()].concat());
     &PARTS
 }
 
@@ -62,6 +69,8 @@ fn part(id: &str, name: &str, kind: PartKind) -> Part {
         poe: None,
         poe_supply: None,
         battery: None,
+        cable: None,
+        found_only: false,
         failure: None,
         segments: false,
         mountable: false,
@@ -78,7 +87,20 @@ impl Part {
 
     /// Ports towards the line and towards the home, each with its rate [bit/s].
     fn ports(mut self, uplink: u32, uplink_rate: f64, lan: u32, lan_rate: f64) -> Self {
-        self.ports = Ports { uplink, uplink_rate: BitsPerSecond(uplink_rate), lan, lan_rate: BitsPerSecond(lan_rate) };
+        self.ports = Ports {
+            uplink,
+            uplink_rate: BitsPerSecond(uplink_rate),
+            lan,
+            lan_rate: BitsPerSecond(lan_rate),
+            ..Ports::default()
+        };
+        self
+    }
+
+    /// Ports for glass fibre, beside the others, with their rate [bit/s].
+    fn fibre_ports(mut self, ports: u32, rate: f64) -> Self {
+        self.ports.fibre = ports;
+        self.ports.fibre_rate = BitsPerSecond(rate);
         self
     }
 

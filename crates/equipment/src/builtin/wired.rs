@@ -1,4 +1,4 @@
-//! Line terminations, routers without Wi-Fi, switches and PoE injectors.
+//! Line terminations, routers without Wi-Fi, switches, PoE injectors and media converters.
 
 use super::{BOX_MTBF, GIGABIT, GIGABIT_2_5, SIMPLE_MTBF, SPREAD, part};
 use crate::part::{Part, PartKind};
@@ -16,6 +16,17 @@ pub(super) fn parts() -> Vec<Part> {
     );
     all.extend(switches());
     all.extend(injectors());
+    all.push(
+        part(
+            "media-converter-1g",
+            "Media converter, 1 Gbit/s, twisted pair to single-mode fibre",
+            PartKind::MediaConverter,
+        )
+        .ports(0, 0.0, 1, GIGABIT)
+        .fibre_ports(1, GIGABIT)
+        .draws(2.5)
+        .fails_every(SIMPLE_MTBF, SPREAD),
+    );
     all
 }
 
