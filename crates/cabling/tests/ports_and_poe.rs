@@ -28,6 +28,8 @@ fn bare_part(name: &str, kind: PartKind) -> Part {
         poe: None,
         poe_supply: None,
         battery: None,
+        cable: None,
+        found_only: false,
         failure: None,
         segments: false,
         mountable: false,
@@ -84,8 +86,11 @@ fn a_plain_switch_takes_its_uplink_at_a_lan_port() {
     let mut design = design(0);
     design.parts.push(placed("sw", "switch"));
     design.links.push(cord("router", "sw"));
-    design.links.extend((0..4).map(|i| cord("sw", &format!("pc-{i}"))));
+    design.links.extend((0..3).map(|i| cord("sw", &format!("pc-{i}"))));
+    // One port of five is left, a quarter of the four in use.
     assert!(rules(&design, &parts).is_empty());
+    design.links.push(cord("sw", "pc-4"));
+    assert_eq!(rules(&design, &parts), ["cabling.spare-ports"]);
     design.links.push(cord("sw", "pc-5"));
     assert_eq!(rules(&design, &parts), ["cabling.ports-exceeded"]);
 }
@@ -102,7 +107,7 @@ fn a_fourth_switch_in_a_row_is_found_and_a_loop_ends() {
     assert_eq!(rules(&chain, &parts), ["cabling.switch-depth"]);
     chain.links.retain(|l| l.from != id("router"));
     chain.links.push(cord("sw3", "sw0"));
-    let _ends = rules(&chain, &parts);
+    assert!(rules(&chain, &parts).contains(&"cabling.loop".to_owned()));
 }
 
 #[test]
