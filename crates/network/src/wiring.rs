@@ -41,6 +41,10 @@ pub enum Way {
     Existing,
     /// From the last fixed place to the equipment or panel, in the open.
     Open,
+    /// Through a hole.
+    Through,
+    /// Under a door.
+    UnderDoor,
 }
 
 /// A straight stretch of a cable's way.
@@ -70,6 +74,8 @@ pub enum HoleKind {
     Floor,
     /// The plate at the head or foot of a framed wall.
     Plate,
+    /// A joist.
+    Joist,
 }
 
 /// A hole that cables pass through; those that pass together share it.
@@ -91,6 +97,15 @@ pub struct Hole {
     pub links: Vec<Id>,
     /// True if it must be sealed against fire with a tested seal.
     pub fire_seal: bool,
+}
+
+/// A stretch that has to be made before a cable can run in it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Made {
+    /// What is made, and where.
+    pub stretch: Stretch,
+    /// Links whose cables run in it.
+    pub links: Vec<Id>,
 }
 
 /// The way of one fixed cable.
@@ -121,6 +136,9 @@ pub struct Wiring {
     pub routes: Vec<CableRoute>,
     /// Holes, in the order of their places.
     pub holes: Vec<Hole>,
+    /// What is made once for all cables in it: raceways, grooves, trenches, runs on the facade. Each is listed once,
+    /// however many cables run there.
+    pub made: Vec<Made>,
     /// How far the cost of all ways together may be from the least possible; absent if nothing is laid.
     pub gap: Option<Gap>,
     /// Places in the graph of ways that was searched.
