@@ -43,6 +43,12 @@ pub struct Building {
     /// Where cables can run: attics, crawl spaces, risers, conduits.
     #[serde(default)]
     pub cable_spaces: Vec<CableSpace>,
+    /// Data cables that are there already and may be used.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub existing_cables: Vec<ExistingCable>,
+    /// Where no cable may run: flues, structure, pipes.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub no_go_zones: Vec<NoGoZone>,
     /// Where the line enters, if known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub demarcation: Option<Demarcation>,
@@ -127,6 +133,9 @@ pub struct Wall {
     /// Its height; the storey's height if absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub height: Option<Metres>,
+    /// How long it must hold a fire back [min], if it must; a wall to a neighbour must in any case.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fire_minutes: Option<u32>,
     /// The element's id in the model that it was imported from.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub model_id: Option<String>,
@@ -205,6 +214,15 @@ pub struct Slab {
     pub top: Metres,
     /// What it is made of, from top to bottom.
     pub assembly: Id,
+    /// Direction of its joists, anticlockwise from x; across its shorter side if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub joists: Option<Degrees>,
+    /// How long it must hold a fire back [min], if it must.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fire_minutes: Option<u32>,
+    /// True if it is prestressed or post-tensioned, so that nobody may drill it.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub tensioned: bool,
     /// The element's id in the model that it was imported from.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub model_id: Option<String>,
@@ -378,6 +396,82 @@ pub struct CableSpace {
     pub storeys: Vec<Id>,
     /// Its outline in plan.
     pub outline: Vec<Point2>,
+    /// Inner diameter, if it is a pipe and known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bore: Option<Metres>,
+}
+
+/// A data cable that is there already.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ExistingCable {
+    /// Id.
+    pub id: Id,
+    /// The equipment part that it is, or is like.
+    pub part: Id,
+    /// One end.
+    pub from: CableEnd,
+    /// The other end.
+    pub to: CableEnd,
+}
+
+/// Where a cable that is there already ends.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(tag = "kind", rename_all = "kebab-case", deny_unknown_fields)]
+pub enum CableEnd {
+    /// At an outlet of the home.
+    Outlet {
+        /// The outlet.
+        outlet: Id,
+    },
+    /// Somewhere else.
+    Place {
+        /// The storey.
+        storey: Id,
+        /// Its place in plan.
+        at: Point2,
+        /// Its height above the storey's floor.
+        #[serde(default)]
+        height: Metres,
+    },
+}
+
+/// Why no cable may run somewhere.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum NoGoReason {
+    /// A flue or chimney: hot.
+    Flue,
+    /// Beams, columns and walls that carry.
+    Structure,
+    /// Water, gas or waste pipes.
+    Pipes,
+    /// Electrical equipment.
+    Mains,
+    /// Asbestos or another material that must not be disturbed.
+    HazardousMaterial,
+    /// Anything else.
+    Other,
+}
+
+/// An upright space where no cable may run.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct NoGoZone {
+    /// Id.
+    pub id: Id,
+    /// Why.
+    pub reason: NoGoReason,
+    /// The storey.
+    pub storey: Id,
+    /// Its outline in plan.
+    pub outline: Vec<Point2>,
+    /// Height of its underside above the storey's floor.
+    #[serde(default)]
+    pub base: Metres,
+    /// Its height; up to and through the ceiling of the storey if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub height: Option<Metres>,
 }
 
 /// Where the line enters the home.

@@ -18,13 +18,14 @@ mod resolved;
 mod validate;
 
 pub use elements::{
-    Building, CableSpace, CableSpaceKind, Circuit, Demarcation, FixedObject, Opening, OpeningKind, Outlet, OutletKind,
-    Room, RoomUse, Slab, SlabKind, Stair, Storey, StoreyUse, Wall, WallKind,
+    Building, CableEnd, CableSpace, CableSpaceKind, Circuit, Demarcation, ExistingCable, FixedObject, NoGoReason,
+    NoGoZone, Opening, OpeningKind, Outlet, OutletKind, Room, RoomUse, Slab, SlabKind, Stair, Storey, StoreyUse, Wall,
+    WallKind,
 };
 pub use material::{Assembly, Electrical, Framing, Layer, METAL_CONDUCTIVITY, Material, OutOfRange};
 pub use resolve::JOIN_TOLERANCE;
 pub use resolved::{
-    Block, Cut, Deck, MountKind, MountPoint, Panel, Resolved, ResolvedAssembly, ResolvedFraming, ResolvedLayer,
-    ResolvedOutlet, ResolvedRoom, ResolvedStorey,
+    Block, Cut, Deck, MountKind, MountPoint, Panel, Resolved, ResolvedAssembly, ResolvedCable, ResolvedCableSpace,
+    ResolvedFraming, ResolvedLayer, ResolvedNoGoZone, ResolvedOutlet, ResolvedRoom, ResolvedStorey,
 };
 pub use validate::{MAX_ELEMENTS, MAX_OUTLINE_POINTS, RULES, validate};

@@ -1,9 +1,11 @@
 //! The home as engines see it: ids resolved to indices, walls cut by their openings, room outlines, mountable places.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use findings::Id;
 use units::{Point2, Point3};
 
-use crate::elements::{OpeningKind, RoomUse, SlabKind, StoreyUse, WallKind};
+use crate::elements::{CableSpaceKind, NoGoReason, OpeningKind, RoomUse, SlabKind, StoreyUse, WallKind};
 use crate::material::{Electrical, Material};
 
 /// A home with everything derived that more than one engine needs. Made once, by [`Resolved::new`], from a valid
@@ -28,6 +30,59 @@ pub struct Resolved {
     pub demarcation: Option<Point3>,
     /// Doors and gaps between rooms, and stairs: which rooms a person can walk between (indices into `rooms`).
     pub passages: Vec<(usize, usize)>,
+    /// Where cables can run.
+    pub cable_spaces: Vec<ResolvedCableSpace>,
+    /// Data cables that are there already.
+    pub existing_cables: Vec<ResolvedCable>,
+    /// Where no cable may run.
+    pub no_go_zones: Vec<ResolvedNoGoZone>,
+    /// How long walls and slabs that are stated to stop a fire must do so [min].
+    pub fire_minutes: BTreeMap<Id, u32>,
+    /// Slabs that nobody may drill, because they are prestressed or post-tensioned.
+    pub tensioned: BTreeSet<Id>,
+    /// Stated directions of slabs' joists, anticlockwise from x [rad].
+    pub joists: BTreeMap<Id, f64>,
+}
+
+/// A space that cables can run in.
+#[derive(Clone, Debug)]
+pub struct ResolvedCableSpace {
+    /// The space.
+    pub space: Id,
+    /// What kind of space it is.
+    pub kind: CableSpaceKind,
+    /// Indices of the storeys that it can be reached from, rising.
+    pub storeys: Vec<usize>,
+    /// Outline, anticlockwise, not closed.
+    pub outline: Vec<Point2>,
+    /// Inner diameter [m], if it is a pipe and known.
+    pub bore: Option<f64>,
+}
+
+/// A data cable that is there already.
+#[derive(Clone, Debug)]
+pub struct ResolvedCable {
+    /// The cable.
+    pub cable: Id,
+    /// The equipment part that it is, or is like.
+    pub part: Id,
+    /// Its ends [m].
+    pub ends: [Point3; 2],
+}
+
+/// An upright prism where no cable may run.
+#[derive(Clone, Debug)]
+pub struct ResolvedNoGoZone {
+    /// The zone.
+    pub zone: Id,
+    /// Why.
+    pub reason: NoGoReason,
+    /// Outline, anticlockwise, not closed.
+    pub outline: Vec<Point2>,
+    /// Underside [m].
+    pub z0: f64,
+    /// Top [m].
+    pub z1: f64,
 }
 
 /// A storey.

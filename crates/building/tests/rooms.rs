@@ -275,6 +275,9 @@ fn a_slab_hangs_below_its_upper_face() {
         holes: vec![square(1.0, 1.0, 1.0)],
         top: Metres(0.0),
         assembly: id("ground-slab-insulated"),
+        joists: None,
+        fire_minutes: None,
+        tensioned: false,
         model_id: None,
     });
     let home = Resolved::new(&b).unwrap();

@@ -278,6 +278,9 @@ fn outlines_that_cross_or_have_no_area_are_refused() {
                 holes: vec![],
                 top: Metres(0.0),
                 assembly: id("concrete-slab-150"),
+                joists: None,
+                fire_minutes: None,
+                tensioned: false,
                 model_id: None,
             });
         })

@@ -288,6 +288,7 @@ impl Builder<'_> {
                     kind: part.kind,
                     base: Metres(tidy(piece.z0 - floor)),
                     height: Some(Metres(tidy(piece.z1 - piece.z0))),
+                    fire_minutes: None,
                     model_id: Some(piece.global_id.clone()),
                 });
                 report.understood(
@@ -374,6 +375,9 @@ impl Builder<'_> {
                 holes: plate.area.holes.iter().map(|h| h.iter().map(|p| self.shift.plan(*p)).collect()).collect(),
                 top: Metres(tidy(plate.z1 - floor)),
                 assembly,
+                joists: None,
+                fire_minutes: None,
+                tensioned: false,
                 model_id: Some(plate.global_id.clone()),
             });
         }

@@ -175,6 +175,9 @@ impl Maker<'_> {
             holes: well.into_iter().collect(),
             top: Metres(0.0),
             assembly: id(assembly),
+            joists: None,
+            fire_minutes: None,
+            tensioned: false,
             model_id: None,
         };
         self.building.slabs.push(slab);
@@ -225,6 +228,7 @@ impl Maker<'_> {
                 kind: span.kind,
                 base: Metres(0.0),
                 height: None,
+                fire_minutes: None,
                 model_id: None,
             });
         }
@@ -318,6 +322,9 @@ impl Maker<'_> {
             holes: Vec::new(),
             top: Metres(round(top)),
             assembly: id(assembly),
+            joists: None,
+            fire_minutes: None,
+            tensioned: false,
             model_id: None,
         };
         let over = top.height.0 + thickness(assembly);
@@ -355,6 +362,7 @@ impl Maker<'_> {
                 kind,
                 storeys,
                 outline: inner.clone(),
+                bore: None,
             });
         };
         let ids: Vec<Id> = (0..count).map(|i| storey_label(self.wish, i)).collect();

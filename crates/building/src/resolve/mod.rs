@@ -5,6 +5,7 @@ pub(crate) mod joints;
 mod mounts;
 mod passages;
 mod rooms;
+mod spaces;
 
 use std::collections::BTreeMap;
 
@@ -87,6 +88,7 @@ pub(crate) fn derive(building: &Building) -> (Resolved, Vec<Finding>) {
         let storey = parts.storey(&d.storey)?;
         Some(d.at.at_height(resolved.storeys[storey].floor_z + d.height.0))
     });
+    spaces::add(building, &parts.storey_idx, &mut resolved);
     resolved.passages = passages::passages(building, &resolved, &bodies, &parts.storey_idx);
     resolved.assemblies = parts.assemblies;
     (resolved, found)

@@ -88,6 +88,8 @@ fn limits(b: &Building) -> Vec<Finding> {
         + b.circuits.len()
         + b.fixed_objects.len()
         + b.cable_spaces.len()
+        + b.existing_cables.len()
+        + b.no_go_zones.len()
         + b.assemblies.len()
         + b.materials.len()
         + layers

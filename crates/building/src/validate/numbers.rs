@@ -4,7 +4,7 @@ use findings::{Edit, Finding, Id};
 use units::Point2;
 
 use super::rules;
-use crate::elements::{Building, StoreyUse};
+use crate::elements::{Building, CableEnd, StoreyUse};
 use crate::library;
 use crate::material::{Electrical, Material};
 
@@ -14,6 +14,8 @@ const MAX_COORDINATE: f64 = 10_000.0;
 const HEIGHTS: (f64, f64) = (0.001, 100.0);
 /// Lengths of walls [m].
 const WALL_LENGTHS: (f64, f64) = (0.001, 500.0);
+/// Inner diameters of pipes for cables [m].
+const BORES: (f64, f64) = (0.005, 0.5);
 /// Widths of openings [m].
 const WIDTHS: (f64, f64) = (0.001, 500.0);
 /// Thicknesses of layers that are not sheets [m].
@@ -133,6 +135,9 @@ pub(super) fn check(b: &Building, found: &mut Vec<Finding>) {
                 e.outline(&format!("holes[{i}]"), hole);
             }
             e.coordinate("top", s.top.0);
+            if let Some(direction) = s.joists {
+                e.finite("joists", direction.0);
+            }
         });
     }
     for r in &b.rooms {
@@ -161,7 +166,31 @@ pub(super) fn check(b: &Building, found: &mut Vec<Finding>) {
         });
     }
     for s in &b.cable_spaces {
-        of("cable space", "cable_spaces", Some(&s.id), &|e| e.outline("outline", &s.outline));
+        of("cable space", "cable_spaces", Some(&s.id), &|e| {
+            e.outline("outline", &s.outline);
+            if let Some(bore) = s.bore {
+                e.within("bore", bore.0, BORES);
+            }
+        });
+    }
+    for c in &b.existing_cables {
+        of("existing cable", "existing_cables", Some(&c.id), &|e| {
+            for (field, end) in [("from", &c.from), ("to", &c.to)] {
+                if let CableEnd::Place { at, height, .. } = end {
+                    e.point(&format!("{field}.at"), *at);
+                    e.coordinate(&format!("{field}.height"), height.0);
+                }
+            }
+        });
+    }
+    for z in &b.no_go_zones {
+        of("no-go zone", "no_go_zones", Some(&z.id), &|e| {
+            e.outline("outline", &z.outline);
+            e.coordinate("base", z.base.0);
+            if let Some(height) = z.height {
+                e.within("height", height.0, HEIGHTS);
+            }
+        });
     }
     if let Some(d) = &b.demarcation {
         of("demarcation", "demarcation", None, &|e| {

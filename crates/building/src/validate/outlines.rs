@@ -54,6 +54,7 @@ pub(super) fn outlines(b: &Building) -> impl Iterator<Item = Outline<'_>> {
         .chain(b.stairs.iter().map(move |s| outline("stair", &s.id, Some(&s.from), &s.outline)))
         .chain(b.fixed_objects.iter().map(move |o| outline("fixed object", &o.id, Some(&o.storey), &o.outline)))
         .chain(b.cable_spaces.iter().map(move |c| outline("cable space", &c.id, c.storeys.first(), &c.outline)))
+        .chain(b.no_go_zones.iter().map(move |z| outline("no-go zone", &z.id, Some(&z.storey), &z.outline)))
 }
 
 /// Most pairs of corners of rooms beside each other: every corner of one is compared with every one of the other.

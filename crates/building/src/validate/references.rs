@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use findings::{Edit, Finding, Id};
 
 use super::rules;
-use crate::elements::{Building, OpeningKind};
+use crate::elements::{Building, CableEnd, OpeningKind};
 use crate::library;
 
 /// Most unknown ids for which the nearest known one is looked for.
@@ -43,6 +43,8 @@ fn duplicates(b: &Building, found: &mut Vec<Finding>) {
     list("circuit", "circuits", &mut b.circuits.iter().map(|x| &x.id));
     list("fixed object", "fixed_objects", &mut b.fixed_objects.iter().map(|x| &x.id));
     list("cable space", "cable_spaces", &mut b.cable_spaces.iter().map(|x| &x.id));
+    list("existing cable", "existing_cables", &mut b.existing_cables.iter().map(|x| &x.id));
+    list("no-go zone", "no_go_zones", &mut b.no_go_zones.iter().map(|x| &x.id));
     list("assembly", "assemblies", &mut b.assemblies.iter().map(|x| &x.id));
     list("material", "materials", &mut b.materials.iter().map(|x| &x.id));
 }
@@ -100,6 +102,7 @@ impl<'a> Known<'a> {
 fn references(b: &Building, found: &mut Vec<Finding>) {
     let mut storeys = Known::new("storey", b.storeys.iter().map(|s| &s.id));
     let mut walls = Known::new("wall", b.walls.iter().map(|w| &w.id));
+    let mut outlets = Known::new("outlet", b.outlets.iter().map(|o| &o.id));
     let mut circuits = Known::new("circuit", b.circuits.iter().map(|c| &c.id));
     let mut assemblies = Known::new("assembly", b.assemblies.iter().chain(library::assemblies()).map(|a| &a.id));
     let mut materials = Known::new("material", b.materials.iter().chain(library::materials()).map(|m| &m.id));
@@ -153,6 +156,24 @@ fn references(b: &Building, found: &mut Vec<Finding>) {
             let at = path("cable_spaces", &s.id, &format!("storeys[{i}]"));
             storeys.expect(storey, &name("cable space", &s.id), Some(&s.id), &at, found);
         }
+    }
+    for c in &b.existing_cables {
+        let owner = name("existing cable", &c.id);
+        for (field, end) in [("from", &c.from), ("to", &c.to)] {
+            let at = path("existing_cables", &c.id, field);
+            match end {
+                CableEnd::Outlet { outlet } => {
+                    outlets.expect(outlet, &owner, Some(&c.id), &format!("{at}/outlet"), found);
+                }
+                CableEnd::Place { storey, .. } => {
+                    storeys.expect(storey, &owner, Some(&c.id), &format!("{at}/storey"), found);
+                }
+            }
+        }
+    }
+    for z in &b.no_go_zones {
+        let at = path("no_go_zones", &z.id, "storey");
+        storeys.expect(&z.storey, &name("no-go zone", &z.id), Some(&z.id), &at, found);
     }
     if let Some(d) = &b.demarcation {
         storeys.expect(&d.storey, "the demarcation point", None, "building/demarcation/storey", found);

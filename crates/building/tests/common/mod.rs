@@ -31,6 +31,7 @@ pub fn wall(name: &str, from: [f64; 2], to: [f64; 2]) -> Wall {
         kind: WallKind::Inside,
         base: Metres(0.0),
         height: None,
+        fire_minutes: None,
         model_id: None,
     }
 }

@@ -97,6 +97,7 @@ fn storey(b: &mut Building, name: &str, level: i32, width: f64, depth: f64, buil
             kind,
             base: Metres(0.0),
             height: None,
+            fire_minutes: None,
             model_id: None,
         });
     };
@@ -168,6 +169,9 @@ fn storey(b: &mut Building, name: &str, level: i32, width: f64, depth: f64, buil
         holes: vec![],
         top: Metres(0.0),
         assembly: id(build.floor),
+        joists: None,
+        fire_minutes: None,
+        tensioned: false,
         model_id: None,
     });
 }
