@@ -321,4 +321,7 @@ pub const RULES: &[Rule] = &[
     POE_START,
     BUNDLE_HEAT,
     BUNDLE_SIZE,
+    crate::take_off::CORD_TOO_LONG,
+    crate::take_off::SPOOL_TOO_SHORT,
+    crate::labour::CREW_TOO_SMALL,
 ];
