@@ -38,7 +38,7 @@ pub(super) fn send(list: &mut WorkList, stated: u32, day_hours: f64) -> Crew {
     let site_hours = |total: f64| (total / f64::from(people)).max(by_two / 2.0);
     let with_visits = |list: &WorkList, days: u32| {
         let mut with = list.clone();
-        with.add(tasks::VISIT, f64::from(people) * f64::from(days), equipment::Access::OpenWalls);
+        visit(&mut with, people, days);
         with
     };
     let days = (1..=MOST_DAYS)
@@ -46,12 +46,12 @@ pub(super) fn send(list: &mut WorkList, stated: u32, day_hours: f64) -> Crew {
     *list = with_visits(list, days.unwrap_or(MOST_DAYS));
     let p80 = (site_hours(Hours::of(&list.lines).p80) / day_hours).ceil();
     let days_p80 = days.filter(|_| p80 <= f64::from(MOST_DAYS)).map(|days| days.max(p80 as u32));
-    Crew {
-        people,
-        days: days.filter(|_| able),
-        days_p80: days_p80.filter(|_| able),
-        hours_by_two: by_two,
-    }
+    Crew { people, days: days.filter(|_| able), days_p80: days_p80.filter(|_| able), hours_by_two: by_two }
+}
+
+/// Adds the travel of people on days.
+pub(super) fn visit(list: &mut WorkList, people: u32, days: u32) {
+    list.add(tasks::VISIT, f64::from(people) * f64::from(days), equipment::Access::OpenWalls);
 }
 
 /// Share of the median total that two have to do together [h].

@@ -59,6 +59,22 @@ pub struct Labour {
 /// Hours are those of all people together.
 #[must_use]
 pub fn labour(plan: &Plan, take_off: &TakeOff, terms: &Terms) -> Labour {
+    let mut list = work(plan, take_off, terms);
+    let crew = crew::send(&mut list, terms.crew, terms.day.value() / 3600.0);
+    finish(plan, &list, crew)
+}
+
+/// The work that a design takes while a crew is there that was sent for a slightly different one: people, days and
+/// travel are the crew's.
+#[must_use]
+pub fn labour_with(plan: &Plan, take_off: &TakeOff, terms: &Terms, crew: &Crew) -> Labour {
+    let mut list = work(plan, take_off, terms);
+    crew::visit(&mut list, crew.people, crew.days.unwrap_or(0));
+    finish(plan, &list, crew.clone())
+}
+
+/// All tasks but the travel.
+fn work(plan: &Plan, take_off: &TakeOff, terms: &Terms) -> WorkList {
     let mut list = WorkList::default();
     let easy = Access::OpenWalls;
     ways(plan, take_off, terms.access, &mut list);
@@ -88,11 +104,10 @@ pub fn labour(plan: &Plan, take_off: &TakeOff, terms: &Terms) -> Labour {
             list.add(tasks::RETURN_VISIT, f64::from(terms.return_visits), easy);
         }
     }
-    finish(plan, list, terms)
+    list
 }
 
-fn finish(plan: &Plan, mut list: WorkList, terms: &Terms) -> Labour {
-    let crew = crew::send(&mut list, terms.crew, terms.day.value() / 3600.0);
+fn finish(plan: &Plan, list: &WorkList, crew: Crew) -> Labour {
     let hours = Hours::of(&list.lines);
     let means: Vec<f64> = list.lines.iter().map(distribution::mean_hours).collect();
     let total: f64 = means.iter().sum();

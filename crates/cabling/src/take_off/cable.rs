@@ -24,6 +24,12 @@ pub(crate) fn core(part: Option<&Part>) -> Core {
     }
 }
 
+/// True if a cable is known to be glass fibre.
+#[must_use]
+pub fn is_fibre(part: Option<&Part>) -> bool {
+    core(part) == Core::Fibre
+}
+
 /// Outer diameter of a cable [m].
 pub(crate) fn diameter(_part: Option<&Part>) -> f64 {
     DIAMETER

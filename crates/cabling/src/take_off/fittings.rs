@@ -106,7 +106,8 @@ pub(super) fn cords(plan: &Plan, list: &mut TakeOff) {
         let fits = id::CORDS.iter().position(|(cord, _)| *cord >= length - 1e-9);
         if fits.is_none() {
             let longest = id::CORDS.last().map_or(0.0, |c| c.0);
-            let message = format!("the ends of cord `{link}` are {length:.1} m of cord apart; the longest has {longest} m");
+            let message =
+                format!("the ends of cord `{link}` are {length:.1} m of cord apart; the longest has {longest} m");
             list.findings.push(
                 Finding::of(&CORD_TOO_LONG, vec![link.clone(), plan.design.id.clone()], message)
                     .against(length, longest, "m")
@@ -146,7 +147,8 @@ fn place(plan: &Plan, end: &Id) -> Option<Point3> {
 
 /// Seals of holes against fire, and sleeves of holes to the outside.
 pub(super) fn holes(plan: &Plan, list: &mut TakeOff) {
-    let count = |wanted: fn(&network::wiring::Hole) -> bool| small(plan.wiring.holes.iter().filter(|h| wanted(h)).count());
+    let count =
+        |wanted: fn(&network::wiring::Hole) -> bool| small(plan.wiring.holes.iter().filter(|h| wanted(h)).count());
     list.pieces(id::FIRESTOP, count(|h| h.fire_seal));
     list.pieces(id::WEATHER_SEAL, count(|h| h.kind == HoleKind::OuterWall));
 }
@@ -168,11 +170,7 @@ pub(crate) fn protected_ends(plan: &Plan, route: &CableRoute) -> u32 {
         return 0;
     }
     let runs = |way: Way| route.stretches.iter().any(|s| s.way == way);
-    if runs(Way::Buried) {
-        2
-    } else {
-        u32::from(runs(Way::Facade))
-    }
+    if runs(Way::Buried) { 2 } else { u32::from(runs(Way::Facade)) }
 }
 
 /// Surge protection and its bonding where copper leaves the building.

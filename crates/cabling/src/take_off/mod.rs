@@ -17,6 +17,7 @@ use rust_decimal::prelude::{Decimal, FromPrimitive};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+pub use cable::is_fibre;
 pub(crate) use cable::{Core, core};
 pub(crate) use fittings::{Ends, ends, protected_ends};
 pub use pathways::{Pathway, pathways};
@@ -69,6 +70,25 @@ pub struct Item {
     pub kept: bool,
 }
 
+/// What is fixed to the building besides cables.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Fixed {
+    /// New outlets.
+    pub outlets: u32,
+    /// New parts on walls and ceilings, and new panels.
+    pub mounts: u32,
+    /// Those under ceilings.
+    pub ceiling_mounts: u32,
+}
+
+impl Fixed {
+    /// True if anything is fixed.
+    #[must_use]
+    pub fn any(self) -> bool {
+        self.outlets > 0 || self.mounts > 0
+    }
+}
+
 /// Everything that a design needs.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct TakeOff {
@@ -78,6 +98,8 @@ pub struct TakeOff {
     pub spools: Vec<Spools>,
     /// The ways of the new cables, each with the cables that run along it.
     pub pathways: Vec<Pathway>,
+    /// What is fixed to the building besides cables.
+    pub fixed: Fixed,
     /// What is missing, so that quantities are not known.
     pub missing: Vec<String>,
     /// What is wrong.
@@ -159,6 +181,7 @@ pub fn take_off(plan: &Plan, materials: &Materials) -> TakeOff {
             mounts = mounts.saturating_add(1);
         }
     }
+    list.fixed = fixed(plan);
     cut_cables(plan, materials, &mut list);
     list.pathways = pathways(&plan.wiring.routes);
     fittings::outlets(plan, materials, &mut list);
@@ -169,6 +192,27 @@ pub fn take_off(plan: &Plan, materials: &Materials) -> TakeOff {
     fittings::labels(plan, &mut list);
     fittings::outdoors(plan, &mut list);
     list
+}
+
+/// New outlets and fixings of a design.
+#[must_use]
+pub fn fixed(plan: &Plan) -> Fixed {
+    let mut fixed = Fixed::default();
+    for placed in plan.counted_parts().filter(|p| !p.kept) {
+        match placed.mounting {
+            Mounting::Ceiling => {
+                fixed.mounts = fixed.mounts.saturating_add(1);
+                fixed.ceiling_mounts = fixed.ceiling_mounts.saturating_add(1);
+            }
+            Mounting::Wall => fixed.mounts = fixed.mounts.saturating_add(1),
+            Mounting::Panel if plan.catalog.get(&placed.part).is_some_and(|p| p.kind == PartKind::Panel) => {
+                fixed.mounts = fixed.mounts.saturating_add(1);
+            }
+            Mounting::Panel | Mounting::Shelf => {}
+        }
+    }
+    fixed.outlets = ends(plan).iter().fold(0_u32, |sum, e| sum.saturating_add(e.outlets));
+    fixed
 }
 
 /// Cable by kind, and the spools that it is cut from.
@@ -211,7 +255,8 @@ fn cut_cables(plan: &Plan, materials: &Materials, list: &mut TakeOff) {
                 };
                 let message = format!("no spool takes the longest cable: it needs {reason}");
                 let finding = Finding::of(&SPOOL_TOO_SHORT, subjects, message);
-                list.findings.push(finding.remedy("put a switch on the way, or add a longer spool to the terms", Vec::new()));
+                list.findings
+                    .push(finding.remedy("put a switch on the way, or add a longer spool to the terms", Vec::new()));
                 if materials.whole_spools {
                     list.missing.push(reason.to_string());
                 }

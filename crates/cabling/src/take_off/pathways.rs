@@ -133,10 +133,8 @@ mod tests {
 
     fn route(link: &str, points: &[(f64, f64, f64)], way: Way) -> CableRoute {
         let at = |p: &(f64, f64, f64)| Point3::new(p.0, p.1, p.2);
-        let stretches = points
-            .windows(2)
-            .map(|w| Stretch { way, element: None, from: at(&w[0]), to: at(&w[1]) })
-            .collect();
+        let stretches =
+            points.windows(2).map(|w| Stretch { way, element: None, from: at(&w[0]), to: at(&w[1]) }).collect();
         let id = |text: &str| text.parse::<Id>().unwrap();
         CableRoute {
             link: id(link),

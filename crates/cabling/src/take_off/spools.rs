@@ -58,10 +58,14 @@ pub enum NotCut {
 
 /// Choices of spools that are looked at, in order of what is on them; more than any home needs.
 const MOST_CHOICES: usize = 20_000;
-/// Steps of the search whether one choice of spools holds the cables.
-const MOST_STEPS: u64 = 50_000;
+/// Steps of the search piece by piece for one choice of spools.
+const MOST_STEPS: u64 = 5_000;
+/// Steps of one round of the search spool by spool for one choice of spools.
+const MOST_COMPLETIONS: u64 = 300_000;
 /// Steps over all choices.
-const MOST_STEPS_IN_ALL: u64 = 1_000_000;
+const MOST_STEPS_IN_ALL: u64 = 4_000_000;
+/// Most pieces that are searched spool by spool; a home has fewer.
+const MOST_PIECES: usize = 200;
 /// Longest piece or spool that is believed [cm]; 1000 of them still add up without overflow.
 const LONGEST: f64 = 1e8;
 
@@ -69,13 +73,14 @@ const LONGEST: f64 = 1e8;
 ///
 /// # Model
 /// Bin packing with bins of several sizes. Choices of spools are taken by rising length in all, then by their number;
-/// the first into which the cables fit, with at least `open` spools in use, is the best. Whether they fit is found by a
-/// search that puts the longest piece first into each spool with another rest, and turns back when the rests too short
-/// for any piece left exceed what is to spare. Lengths are whole centimetres, rounded up for cables and down for spools.
+/// the first into which the cables fit, with at least `open` spools in use, is the best. Whether they fit is found by
+/// branch and bound: piece by piece, longest first, onto each spool with another rest, then spool by spool, each filled
+/// with the longest piece left and every set of others that leaves no more on it than is to spare in all. Lengths are
+/// whole centimetres, rounded up for cables and down for spools.
 ///
 /// # Validity
-/// Exact where the search ends within its steps, which it does at the size of homes; otherwise `bound` stays below
-/// `bought`.
+/// Exact where the search ends within its steps, as it nearly always does at the size of homes; otherwise `bound` stays
+/// below `bought`.
 ///
 /// # Errors
 /// [`NotCut`] if a cable is longer than every spool, or a length cannot be.
@@ -175,13 +180,10 @@ fn search(pieces: &[u64], sizes: &[u64], open: usize) -> Found {
                 .flat_map(|(size, count)| std::iter::repeat_n(Bin::new(*size), *count as usize))
                 .collect();
             if large_fit(pieces, &bins) {
-                let mut fill = Fill { pieces, bins, steps: 0 };
-                let fits = fill.place(0, length - total);
-                steps += fill.steps;
-                match fits {
-                    Fits::Yes => return Found { bound: bound.unwrap_or(length), bins: fill.bins },
-                    Fits::No => {}
-                    Fits::Unknown => bound = bound.or(Some(length)),
+                match fit(pieces, bins, length - total, &mut steps) {
+                    Ok(Some(bins)) => return Found { bound: bound.unwrap_or(length), bins },
+                    Ok(None) => {}
+                    Err(Unknown) => bound = bound.or(Some(length)),
                 }
             }
         }
@@ -248,6 +250,9 @@ fn large_fit(pieces: &[u64], bins: &[Bin]) -> bool {
     })
 }
 
+/// The search gave up.
+struct Unknown;
+
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Fits {
     Yes,
@@ -255,7 +260,41 @@ enum Fits {
     Unknown,
 }
 
-/// The search whether the pieces fit into given spools.
+/// The pieces in given spools, if they fit: piece by piece, which soon finds a dealing where there are many, then spool
+/// by spool, which soon proves that there is none where little is to spare.
+fn fit(pieces: &[u64], bins: Vec<Bin>, spare: u64, steps: &mut u64) -> Result<Option<Vec<Bin>>, Unknown> {
+    let mut fill = Fill { pieces, bins, steps: 0 };
+    let found = fill.place(0, spare);
+    *steps += fill.steps;
+    match found {
+        Fits::Yes => return Ok(Some(fill.bins)),
+        Fits::No => return Ok(None),
+        Fits::Unknown if pieces.len() > MOST_PIECES => return Err(Unknown),
+        Fits::Unknown => {}
+    }
+    // Spools that are all about equally full are looked for first; the last round leaves nothing out.
+    let fair = spare / (fill.bins.len() as u64).max(1);
+    for most_left in [fair.saturating_mul(2).min(spare), fair.saturating_mul(6).min(spare), spare] {
+        let mut complete = Complete {
+            pieces,
+            placed: vec![false; pieces.len()],
+            empty: fill.bins.iter().map(|b| Bin::new(b.size)).collect(),
+            full: Vec::new(),
+            most_left,
+            steps: 0,
+        };
+        let found = complete.next(spare);
+        *steps += complete.steps;
+        match found {
+            Fits::Yes => return Ok(Some(complete.full)),
+            Fits::No if most_left == spare => return Ok(None),
+            Fits::No | Fits::Unknown => {}
+        }
+    }
+    Err(Unknown)
+}
+
+/// The search piece by piece: the longest left goes on each spool with another rest.
 struct Fill<'a> {
     pieces: &'a [u64],
     bins: Vec<Bin>,
@@ -305,5 +344,109 @@ impl Fill<'_> {
             }
         }
         Fits::No
+    }
+}
+
+/// The search spool by spool: each takes the longest piece left and a set of others, the fullest first.
+struct Complete<'a> {
+    pieces: &'a [u64],
+    placed: Vec<bool>,
+    empty: Vec<Bin>,
+    full: Vec<Bin>,
+    /// What may be left on one spool.
+    most_left: u64,
+    steps: u64,
+}
+
+impl Complete<'_> {
+    /// Fills the spools that are still empty; `spare` is what may be left on all of them together.
+    fn next(&mut self, spare: u64) -> Fits {
+        let Some(first) = self.placed.iter().position(|placed| !placed) else {
+            return if self.empty.is_empty() { Fits::Yes } else { Fits::No };
+        };
+        let piece = self.pieces.get(first).copied().unwrap_or(0);
+        let mut tried = None;
+        for i in 0..self.empty.len() {
+            // Spools of one size stand together.
+            let Some(size) = self.empty.get(i).map(|b| b.size).filter(|s| *s >= piece && tried != Some(*s)) else {
+                continue;
+            };
+            tried = Some(size);
+            let mut bin = self.empty.remove(i);
+            bin.left -= piece;
+            bin.pieces.push(first);
+            self.mark(first, true);
+            let left = (first + 1..self.pieces.len()).filter(|&p| !self.is_placed(p)).map(|p| self.length(p)).sum();
+            let found = self.fill(first + 1, &mut bin, left, spare);
+            if found != Fits::No {
+                return found;
+            }
+            self.mark(first, false);
+            self.empty.insert(i, Bin::new(size));
+        }
+        Fits::No
+    }
+
+    /// Chooses more pieces for a spool, from one on; `left` is what those together are long.
+    fn fill(&mut self, from: usize, bin: &mut Bin, left: u64, spare: u64) -> Fits {
+        self.steps += 1;
+        if self.steps > MOST_COMPLETIONS {
+            return Fits::Unknown;
+        }
+        if bin.left > spare.min(self.most_left).saturating_add(left) {
+            return Fits::No;
+        }
+        let Some(piece) = (from..self.pieces.len()).find(|&p| !self.is_placed(p)) else {
+            return self.close(bin, spare);
+        };
+        let length = self.length(piece);
+        if length <= bin.left {
+            bin.left -= length;
+            bin.pieces.push(piece);
+            self.mark(piece, true);
+            let found = self.fill(piece + 1, bin, left - length, spare);
+            if found != Fits::No {
+                return found;
+            }
+            self.mark(piece, false);
+            bin.pieces.pop();
+            bin.left += length;
+        }
+        // Without it: nor any other of its length, for they are alike.
+        let (mut next, mut rest) = (piece, left);
+        while next < self.pieces.len() && self.length(next) == length {
+            if !self.is_placed(next) {
+                rest -= length;
+            }
+            next += 1;
+        }
+        self.fill(next, bin, rest, spare)
+    }
+
+    /// Leaves a spool as it is and goes on to the next.
+    fn close(&mut self, bin: &Bin, spare: u64) -> Fits {
+        if bin.left > spare.min(self.most_left) {
+            return Fits::No;
+        }
+        self.full.push(bin.clone());
+        let found = self.next(spare - bin.left);
+        if found == Fits::No {
+            self.full.pop();
+        }
+        found
+    }
+
+    fn length(&self, piece: usize) -> u64 {
+        self.pieces.get(piece).copied().unwrap_or(0)
+    }
+
+    fn is_placed(&self, piece: usize) -> bool {
+        self.placed.get(piece).copied().unwrap_or(true)
+    }
+
+    fn mark(&mut self, piece: usize, placed: bool) {
+        if let Some(mark) = self.placed.get_mut(piece) {
+            *mark = placed;
+        }
     }
 }
