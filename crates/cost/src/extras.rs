@@ -35,21 +35,23 @@ pub(crate) fn extras(input: &Input, crew: &Crew, missing: &[String]) -> Vec<Unit
     // A step of hours and a minimum would make one more of something cost nothing or a whole step.
     let terms = Terms { hour_step: None, minimum_charge: None, ..input.terms.clone() };
     let input = Input { terms: &terms, ..*input };
-    let base = if missing.is_empty() { total(&input, crew) } else { None };
-    let rate = |id: &str, what: &str, more: Result<Grown, String>| {
-        let (price, lacks, reason) = match (&base, more) {
-            _ if !missing.is_empty() => (None, missing.to_vec(), String::new()),
-            (_, Err(lack)) => (None, vec![lack], String::new()),
-            (Some(base), Ok(grown)) => {
-                let more = Input { design: &grown.design, wiring: &grown.wiring, ..input };
-                let price = total(&more, crew)
-                    .and_then(|with| Some(Money { amount: with.amount.checked_sub(base.amount)?, ..with }.rounded()));
-                let lacks = if price.is_some() { Vec::new() } else { vec!["sums that can be written".to_owned()] };
-                (price, lacks, grown.reason)
-            }
-            (None, Ok(_)) => (None, vec!["the price without it".to_owned()], String::new()),
+    let base = if missing.is_empty() { total(&input, crew) } else { Err(missing.to_vec()) };
+    let more = |grown: &Grown| -> Result<Money, Vec<String>> {
+        let base = base.clone()?;
+        let with = total(&Input { design: &grown.design, wiring: &grown.wiring, ..input }, crew)?;
+        let amount = with.amount.checked_sub(base.amount).ok_or_else(unwritable)?;
+        Ok(Money { amount, ..with }.rounded())
+    };
+    let rate = |id: &str, what: &str, grown: Result<Grown, String>| {
+        let (price, reason) = match grown {
+            Ok(grown) => (more(&grown), grown.reason),
+            Err(lack) => (Err(vec![lack]), String::new()),
         };
-        UnitRate { id: id.to_owned(), what: what.to_owned(), price, missing: lacks, reason }
+        let (price, missing) = match price {
+            Ok(price) => (Some(price), Vec::new()),
+            Err(missing) => (None, missing),
+        };
+        UnitRate { id: id.to_owned(), what: what.to_owned(), price, missing, reason }
     };
     let mut rates =
         vec![rate("drop", "One more cable with its outlet, while the crew is there", one_more_cable(&input))];
@@ -69,16 +71,22 @@ struct Grown {
     reason: String,
 }
 
-/// What is paid, with the visits of a crew.
-fn total(input: &Input, crew: &Crew) -> Option<Money> {
+fn unwritable() -> Vec<String> {
+    vec!["sums that can be written in decimal numbers".to_owned()]
+}
+
+/// What is paid, with the visits of a crew; else what is missing.
+fn total(input: &Input, crew: &Crew) -> Result<Money, Vec<String>> {
     let plan = input.plan();
     let take_off = take_off(&plan, &input.terms.materials);
     let work = labour_with(&plan, &take_off, input.terms, crew);
-    let mut lines = Vec::with_capacity(take_off.items.len());
-    for item in &take_off.items {
-        lines.push(line(item, input.catalog, input.prices).0);
+    let (lines, lacks): (Vec<_>, Vec<_>) =
+        take_off.items.iter().map(|item| line(item, input.catalog, input.prices)).unzip();
+    let missing: Vec<String> = lacks.into_iter().flatten().chain(take_off.missing.iter().cloned()).collect();
+    if !missing.is_empty() {
+        return Err(missing);
     }
-    price(input, &take_off, &lines, work.hours).map(|sums| sums.total)
+    price(input, &take_off, &lines, work.hours).map(|sums| sums.total).ok_or_else(unwritable)
 }
 
 /// An id that nothing in a design has.
@@ -174,7 +182,7 @@ fn hour(input: &Input) -> UnitRate {
         |rate: Money| Costs { parts: Decimal::ZERO, generic_parts: Decimal::ZERO, hours: one, rate: rate.amount };
     let sums = input.rate().filter(|_| missing.is_empty()).and_then(|r| breakdown(&costs(r), input.terms, currency));
     if sums.is_none() && missing.is_empty() {
-        missing.push("sums that can be written".to_owned());
+        missing.extend(unwritable());
     }
     UnitRate {
         id: "hour".to_owned(),

@@ -35,7 +35,7 @@ fn take_off_worked_by_hand() {
         ("cable-cat6", 17.0, "10.46 EUR"), // 15 × 1.1 = 16.5, so 17; 17 × 0.615 = 10.455
         ("outlet-kit-cat6", 3.0, "44.85 EUR"), // one at each end, one spare
         ("cord-cat6-1m", 2.0, "6.98 EUR"), // gateway to switch, at the access point
-        ("cord-cat6", 1.0, "4.49 EUR"), // at the switch
+        ("cord-cat6", 1.0, "4.49 EUR"),    // at the switch
         ("mount-ap", 1.0, "12.00 EUR"),
         ("label-cable", 2.0, "0.50 EUR"),
     ];

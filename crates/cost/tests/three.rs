@@ -7,8 +7,7 @@ use cost::{Tier, three_of};
 use findings::{Figure, Finding, Rule, Severity, Source};
 use network::results::{Comparison, DesignOption, FigureDifference};
 
-const FAILS: Rule =
-    Rule { id: "test.fails", severity: Severity::Fails, summary: "", limit: "", cite: Source::generic };
+const FAILS: Rule = Rule { id: "test.fails", severity: Severity::Fails, summary: "", limit: "", cite: Source::generic };
 const UNSAFE: Rule =
     Rule { id: "test.unsafe", severity: Severity::Unsafe, summary: "", limit: "", cite: Source::generic };
 
@@ -40,10 +39,8 @@ fn options(list: &[(&str, Option<f64>, f64, f64)]) -> Vec<DesignOption> {
             let others = || list.iter().filter(|p| p.0 != o.0);
             let beats = others().map(|p| Comparison { option: id(p.0), figures: better(o, p) });
             let turned = |d: FigureDifference| FigureDifference { this: d.other, other: d.this, ..d };
-            let beaten = others().map(|p| Comparison {
-                option: id(p.0),
-                figures: better(p, o).into_iter().map(turned).collect(),
-            });
+            let beaten = others()
+                .map(|p| Comparison { option: id(p.0), figures: better(p, o).into_iter().map(turned).collect() });
             DesignOption {
                 id: id(o.0),
                 family: network::Family::Gateway,
@@ -84,10 +81,7 @@ fn one_cheaper_and_one_better_than_the_recommended() {
     let figures = |list: &[FigureDifference]| -> Vec<(String, f64, f64)> {
         list.iter().map(|d| (d.figure.clone(), d.this, d.other)).collect()
     };
-    assert_eq!(
-        figures(&choices[1].adds),
-        [("coverage".to_owned(), 95.0, 80.0), ("headroom".to_owned(), 1.2, 0.8)]
-    );
+    assert_eq!(figures(&choices[1].adds), [("coverage".to_owned(), 95.0, 80.0), ("headroom".to_owned(), 1.2, 0.8)]);
     assert_eq!(figures(&choices[1].costs), [("price".to_owned(), 900.0, 300.0)]);
     assert!(choices[0].adds.is_empty() && choices[0].costs.is_empty());
 }

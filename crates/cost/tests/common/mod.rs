@@ -164,6 +164,8 @@ pub const PRICES: &str = "part,price,currency,date,unit,source\n\
     outlet-kit-cat6,14.95,EUR,2026-11-01,piece,shop\n\
     cord-cat6,4.49,EUR,2026-11-01,piece,shop\n\
     cord-cat6-1m,3.49,EUR,2026-11-01,piece,shop\n\
+    cord-cat6-3m,5.49,EUR,2026-11-01,piece,shop\n\
+    jack-cat6,5.95,EUR,2026-11-01,piece,shop\n\
     label-cable,0.25,EUR,2026-11-01,piece,shop\n\
     mount-ap,12.00,EUR,2026-11-01,piece,shop\n\
     firestop-seal,9.00,EUR,2026-11-01,piece,shop\n\
@@ -185,7 +187,11 @@ impl Case {
     pub fn new() -> Self {
         Self {
             design: design(),
-            wiring: Wiring { routes: vec![joist_route()], holes: vec![hole("hole-1", HoleKind::Wall, "middle", &["l2"])], ..Wiring::default() },
+            wiring: Wiring {
+                routes: vec![joist_route()],
+                holes: vec![hole("hole-1", HoleKind::Wall, "middle", &["l2"])],
+                ..Wiring::default()
+            },
             home: home(),
             household: Household::default(),
             prices: PriceList::from_csv(PRICES).unwrap(),
@@ -216,7 +222,6 @@ impl Case {
         self.quote().findings.into_iter().map(|f| f.rule).collect()
     }
 }
-
 
 /// A stretch of a way from one point to the next.
 pub fn stretch(way: Way, element: Option<&str>, from: (f64, f64, f64), to: (f64, f64, f64)) -> Stretch {
