@@ -7,7 +7,7 @@ use network::results::TakeOffLine;
 
 use crate::lines::to_f64;
 use crate::price::Breakdown;
-use crate::quote::Input;
+use crate::quote::{Input, penetrations};
 use crate::rules;
 
 /// What the figures say.
@@ -50,7 +50,10 @@ pub(crate) fn figures(input: &Input, totals: &Totals) -> Vec<Figure> {
         known_or(hours_figure),
         known_or(days(input, totals.work)),
         known_or(length(input)),
-        known_or(Figure::known("penetrations", subject(), input.wiring.holes.len() as f64, "1").source(ways())),
+        known_or(
+            Figure::known("penetrations", subject(), f64::from(penetrations(input.wiring, |_| true)), "1")
+                .source(ways()),
+        ),
     ]
 }
 

@@ -49,14 +49,14 @@ pub(crate) fn judge(input: &Input, judged: &Judged) -> Vec<Finding> {
     findings.extend(without_length(input));
     findings.extend(terms(input));
     let fixed = take_off.fixed;
-    let penetrations = input.wiring.holes.len();
+    let holes = input.wiring.holes.len();
     let wishes = &input.household.wishes;
-    if wishes.no_drilling && (penetrations > 0 || fixed.any()) {
+    if wishes.no_drilling && (holes > 0 || fixed.any()) {
         let message = format!(
-            "nothing may be drilled, but the design needs {} holes through walls and floors, {} outlets and {} fixings",
-            penetrations, fixed.outlets, fixed.mounts
+            "nothing may be drilled, but the design needs {} holes, {} outlets and {} fixings",
+            holes, fixed.outlets, fixed.mounts
         );
-        let count = penetrations as f64 + f64::from(fixed.outlets) + f64::from(fixed.mounts);
+        let count = holes as f64 + f64::from(fixed.outlets) + f64::from(fixed.mounts);
         findings.push(Finding::of(&rules::DRILLING_NOT_WISHED, about_design(), message).against(count, 0.0, "1"));
     }
     if !missing.is_empty() {

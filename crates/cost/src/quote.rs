@@ -8,7 +8,7 @@ use findings::{Figure, Finding, Id, SourceKind};
 use household::Household;
 use network::Design;
 use network::results::{LabourLine, Route, TakeOffLine};
-use network::wiring::{Hole, Wiring};
+use network::wiring::{Hole, HoleKind, Wiring};
 use rust_decimal::Decimal;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -196,11 +196,17 @@ fn routes(input: &Input) -> Vec<Route> {
             Some(Route {
                 link: route.link.clone(),
                 length: units::Metres(length),
-                penetrations: u32::try_from(route.holes.len()).unwrap_or(u32::MAX),
+                penetrations: penetrations(input.wiring, |hole| route.holes.contains(&hole.id)),
                 estimate: route.length.estimate,
             })
         })
         .collect()
+}
+
+/// Holes through walls and floors; those in plates and joists are not counted.
+pub(crate) fn penetrations(wiring: &Wiring, wanted: impl Fn(&Hole) -> bool) -> u32 {
+    let through = |hole: &&Hole| !matches!(hole.kind, HoleKind::Plate | HoleKind::Joist);
+    u32::try_from(wiring.holes.iter().filter(through).filter(|h| wanted(h)).count()).unwrap_or(u32::MAX)
 }
 
 impl Quote {

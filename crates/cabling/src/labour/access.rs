@@ -24,7 +24,9 @@ pub(crate) fn of_way(way: Way, stated: Option<Access>) -> Access {
         | Way::Raceway
         | Way::Buried
         | Way::Existing
-        | Way::Open => Access::OpenWalls,
+        | Way::Open
+        | Way::Through
+        | Way::UnderDoor => Access::OpenWalls,
     })
 }
 
@@ -34,7 +36,7 @@ pub(crate) fn of_hole(hole: &Hole, home: &Resolved, stated: Option<Access>) -> A
         return stated;
     }
     let assembly = match hole.kind {
-        HoleKind::Plate => None,
+        HoleKind::Plate | HoleKind::Joist => None,
         HoleKind::Floor => home.decks.iter().find(|d| d.slab == hole.element).map(|d| d.assembly),
         HoleKind::Wall | HoleKind::PartyWall | HoleKind::OuterWall => {
             home.panels.iter().find(|p| p.wall == hole.element).map(|p| p.assembly)

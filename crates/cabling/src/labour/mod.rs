@@ -29,9 +29,6 @@ pub const CREW_TOO_SMALL: Rule = Rule {
     cite: Source::common_practice,
 };
 
-/// Distance between joists where the home does not say [m] (common practice, no source: 400 mm, 16 in).
-const JOIST_SPACING: f64 = 0.4;
-
 /// The work of a design.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Labour {
@@ -150,7 +147,6 @@ fn ways(plan: &Plan, take_off: &TakeOff, stated: Option<Access>, list: &mut Work
         let access = access::of_way(way.way, stated);
         let length = way.length.value();
         match way.way {
-            Way::AcrossJoists => list.add(tasks::JOIST_HOLE, (length / JOIST_SPACING).ceil(), access),
             Way::Raceway => list.add(tasks::RACEWAY_METRE, length, access),
             Way::Chase => list.add(tasks::CHASE_METRE, length, access),
             Way::Buried => list.add(tasks::TRENCH_METRE, length, access),
@@ -173,6 +169,7 @@ fn holes(plan: &Plan, stated: Option<Access>, list: &mut WorkList) {
             HoleKind::OuterWall => tasks::OUTER_HOLE,
             HoleKind::Floor => tasks::FLOOR_HOLE,
             HoleKind::Plate => tasks::PLATE_HOLE,
+            HoleKind::Joist => tasks::JOIST_HOLE,
         };
         list.add(task, 1.0, access::of_hole(hole, plan.home, stated));
     }

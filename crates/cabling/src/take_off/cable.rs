@@ -1,6 +1,6 @@
-//! What a take-off must know of a cable: its core and how thick it is.
+//! What a take-off must know of a cable: what it ends in and how thick it is.
 
-use equipment::{Part, id};
+use equipment::{CableCore, Category, Part};
 
 /// What a cable ends in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -18,9 +18,10 @@ const DIAMETER: f64 = 0.0075;
 
 /// What a cable ends in; up to category 6 if it is not known.
 pub(crate) fn core(part: Option<&Part>) -> Core {
-    match part.map(|p| p.id.as_str()) {
-        Some(id::CABLE_CAT6A) => Core::Pairs6a,
-        _ => Core::Pairs,
+    match part.and_then(|p| p.cable.as_ref()).map(|c| &c.core) {
+        Some(CableCore::Fibre { .. }) => Core::Fibre,
+        Some(CableCore::TwistedPairs { category: Category::Cat6a | Category::Cat8, .. }) => Core::Pairs6a,
+        Some(CableCore::TwistedPairs { .. }) | None => Core::Pairs,
     }
 }
 
@@ -31,6 +32,7 @@ pub fn is_fibre(part: Option<&Part>) -> bool {
 }
 
 /// Outer diameter of a cable [m].
-pub(crate) fn diameter(_part: Option<&Part>) -> f64 {
-    DIAMETER
+pub(crate) fn diameter(part: Option<&Part>) -> f64 {
+    let stated = part.and_then(|p| p.cable.as_ref()).map(|c| c.outer_diameter.value());
+    stated.filter(|d| *d > 0.0 && d.is_finite()).unwrap_or(DIAMETER)
 }

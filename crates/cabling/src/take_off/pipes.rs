@@ -6,8 +6,6 @@ use network::wiring::Way;
 use super::cable::diameter;
 use super::{Pathway, Plan, TakeOff};
 
-/// Share of a pipe's inner area that one, two and more cables may fill (NFPA 70, chapter 9, table 1; from memory).
-const FILL: [f64; 3] = [0.53, 0.31, 0.40];
 /// Cables that one surface raceway takes (generic figure).
 const RACEWAY_CABLES: usize = 4;
 
@@ -55,10 +53,7 @@ fn pipe(plan: &Plan, way: &Pathway, pipes: &[(f64, &'static str)]) -> (&'static 
             sum + d * d
         })
     };
-    let takes = |inner: f64, links: &[findings::Id]| {
-        let fill = FILL.get(links.len().saturating_sub(1)).or(FILL.last()).copied().unwrap_or(0.4);
-        squares(links) <= fill * inner * inner
-    };
+    let takes = |inner: f64, links: &[findings::Id]| squares(links) <= crate::most_fill(links.len()) * inner * inner;
     if let Some((_, part)) = pipes.iter().find(|(inner, _)| takes(*inner, &way.links)) {
         return (part, 1.0);
     }

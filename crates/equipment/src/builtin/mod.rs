@@ -61,15 +61,7 @@ pub mod id {
 #[must_use]
 pub fn catalog() -> &'static [Part] {
     static PARTS: LazyLock<Vec<Part>> = LazyLock::new(|| {
-        [
-            wired::parts(),
-            radio::parts(),
-            power::parts(),
-            fixings::parts(),
-            cables::parts(),
-            take_off::parts(),
-        ]
-        .concat()
+        [wired::parts(), radio::parts(), power::parts(), fixings::parts(), cables::parts(), take_off::parts()].concat()
     });
     &PARTS
 }

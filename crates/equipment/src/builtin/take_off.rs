@@ -1,16 +1,13 @@
 //! Small parts that a take-off adds to what a design places: jacks, cords by length, labels, pipes, protection.
 
+use units::Metres;
+
 use super::part;
 use crate::part::{Part, PartKind};
 
 /// Cords by their length [m], shortest first; the one without a length in its name is 2 m long.
-pub const CORDS: [(f64, &str); 5] = [
-    (1.0, "cord-cat6-1m"),
-    (2.0, "cord-cat6"),
-    (3.0, "cord-cat6-3m"),
-    (5.0, "cord-cat6-5m"),
-    (10.0, "cord-cat6-10m"),
-];
+pub const CORDS: [(f64, &str); 5] =
+    [(1.0, "cord-cat6-1m"), (2.0, "cord-cat6"), (3.0, "cord-cat6-3m"), (5.0, "cord-cat6-5m"), (10.0, "cord-cat6-10m")];
 
 /// Pipes inside the building by their inner diameter [m], narrowest first (EN 61386-22, outer 20, 25 and 32 mm; inner
 /// diameters from memory).
@@ -34,7 +31,18 @@ pub(super) fn parts() -> Vec<Part> {
         part("conduit-32", "Conduit, 32 mm, by the metre", PartKind::Raceway),
         part("conduit-buried-50", "Conduit for the ground, 50 mm, with warning tape, by the metre", PartKind::Raceway),
     ];
-    let further = CORDS.iter().filter(|(_, id)| *id != super::id::CORD);
-    parts.extend(further.map(|(length, id)| part(id, &format!("Patch cord, category 6, {length} m"), PartKind::Cord)));
+    // Like the cord of the catalogue, in other lengths.
+    let like = super::cables::parts().into_iter().find(|p| p.id.as_str() == super::id::CORD);
+    for (length, id) in CORDS.iter().filter(|(_, id)| *id != super::id::CORD) {
+        let mut cord = part(id, &format!("Patch cord, category 6, {length} m"), PartKind::Cord);
+        if let Some(like) = &like {
+            cord.source = like.source.clone();
+            cord.cable = like.cable.clone();
+        }
+        if let Some(spec) = &mut cord.cable {
+            spec.piece_length = Some(Metres(*length));
+        }
+        parts.push(cord);
+    }
     parts
 }
