@@ -182,8 +182,8 @@ pub fn take_off(plan: &Plan, materials: &Materials) -> TakeOff {
         }
     }
     list.fixed = fixed(plan);
-    cut_cables(plan, materials, &mut list);
     list.pathways = pathways(&plan.wiring.routes);
+    cut_cables(plan, materials, &mut list);
     fittings::outlets(plan, materials, &mut list);
     fittings::cords(plan, &mut list);
     list.pieces(equipment::id::MOUNT, mounts);
@@ -239,7 +239,7 @@ fn cut_cables(plan: &Plan, materials: &Materials, list: &mut TakeOff) {
         }
         let laid = cables.iter().fold(0.0, |sum, (route, _)| sum + route.length.value.unwrap_or(0.0));
         let pieces: Vec<_> = cables.iter().map(|(route, piece)| (route.link.clone(), units::Metres(*piece))).collect();
-        let open = together(plan, cable).min(materials.pulled_at_once);
+        let open = together(plan, &list.pathways, cable).min(materials.pulled_at_once);
         let cut = spools(cable, &pieces, &materials.spools, open);
         let metres = match &cut {
             Ok(cut) if materials.whole_spools => whole(cut.bought.value()),
@@ -266,10 +266,9 @@ fn cut_cables(plan: &Plan, materials: &Materials, list: &mut TakeOff) {
 }
 
 /// Most cables of a kind that pass one hole or run along one way together; 1 if none do.
-fn together(plan: &Plan, cable: &Id) -> u32 {
+fn together(plan: &Plan, ways: &[Pathway], cable: &Id) -> u32 {
     let of_kind = |link: &Id| plan.route(link).is_some_and(|r| &r.cable == cable && !r.existing);
     let through_holes = plan.wiring.holes.iter().map(|h| h.links.iter().filter(|l| of_kind(l)).count());
-    let ways = pathways(&plan.wiring.routes);
     let along = ways.iter().map(|w| w.links.iter().filter(|l| of_kind(l)).count());
     u32::try_from(through_holes.chain(along).max().unwrap_or(1).max(1)).unwrap_or(u32::MAX)
 }

@@ -61,9 +61,9 @@ const MOST_CHOICES: usize = 20_000;
 /// Steps of the search piece by piece for one choice of spools.
 const MOST_STEPS: u64 = 5_000;
 /// Steps of one round of the search spool by spool for one choice of spools.
-const MOST_COMPLETIONS: u64 = 300_000;
+const MOST_COMPLETIONS: u64 = 100_000;
 /// Steps over all choices.
-const MOST_STEPS_IN_ALL: u64 = 4_000_000;
+const MOST_STEPS_IN_ALL: u64 = 1_000_000;
 /// Most pieces that are searched spool by spool; a home has fewer.
 const MOST_PIECES: usize = 200;
 /// Longest piece or spool that is believed [cm]; 1000 of them still add up without overflow.
