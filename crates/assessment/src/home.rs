@@ -135,7 +135,7 @@ impl Home {
             catalog,
             antennas,
             prices,
-            terms: cost::Terms::default(),
+            terms: job.terms.clone().unwrap_or_default(),
             demarcation,
             demarcation_room,
             assumptions,

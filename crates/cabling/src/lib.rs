@@ -6,6 +6,9 @@
 //! - [`ports_in_use`], [`switch_depth`], [`poe_load`]: single answers that other engines ask for
 //! - [`panel`]: heat and height of panels; [`fibre_instead`]: glass in place of copper, as edits
 //!
+//! - [`take_off`](mod@take_off): what is bought for a design, and the spools that cables are cut from
+//! - [`labour`](mod@labour): what has to be done, how long it takes, and who does it in how many days
+//!
 //! Lengths come from routes; without them they are unknown, and so is what follows from them.
 
 mod bundles;
@@ -16,6 +19,7 @@ mod check_ports;
 pub mod conductor;
 mod evaluate;
 mod fibre;
+pub mod labour;
 mod loops;
 pub mod panel;
 pub mod poe;
@@ -26,6 +30,7 @@ pub mod routes;
 pub mod rules;
 pub mod sheet;
 mod supplies;
+pub mod take_off;
 pub mod terms;
 mod view;
 

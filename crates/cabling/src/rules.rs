@@ -328,4 +328,7 @@ pub const RULES: &[Rule] = &[
     UNREACHABLE,
     PERMANENT_LINK_TOO_LONG,
     MANY_JOISTS,
+    crate::take_off::CORD_TOO_LONG,
+    crate::take_off::SPOOL_TOO_SHORT,
+    crate::labour::CREW_TOO_SMALL,
 ];

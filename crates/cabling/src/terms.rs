@@ -98,7 +98,13 @@ pub(crate) const fn surroundings(way: Way, insulation: Metres) -> [Surrounding; 
     match way {
         Way::Conduit | Way::Raceway | Way::Chase | Way::Riser | Way::Buried => [Surrounding::Pipe; 2],
         Way::StudBay | Way::JoistBay | Way::AcrossJoists | Way::Attic | Way::Existing => [Surrounding::Air, wool],
-        Way::CeilingVoid | Way::CrawlSpace | Way::OpenCeiling | Way::Facade | Way::Open => [Surrounding::Air; 2],
+        Way::CeilingVoid
+        | Way::CrawlSpace
+        | Way::OpenCeiling
+        | Way::Facade
+        | Way::Open
+        | Way::Through
+        | Way::UnderDoor => [Surrounding::Air; 2],
     }
 }
 

@@ -1,12 +1,13 @@
 //! What the work needs care with: only what the design contains, and never instead of the local code.
 
-use equipment::PartKind;
+use cabling::take_off::{fixed, is_fibre};
+use equipment::{Access, PartKind};
 use network::results::Caution;
+use network::wiring::{Hole, HoleKind, Way};
 use network::{FeedSource, Medium};
 use site::LineKind;
 
 use crate::quote::{Input, Quote};
-use crate::terms::Access;
 
 /// A caution as it is kept here.
 #[derive(Clone, Copy)]
@@ -20,32 +21,45 @@ struct Known {
 /// They are common practice, without a citable source.
 #[must_use]
 pub fn cautions(input: &Input, quote: &Quote) -> Vec<Caution> {
-    let design = input.design;
+    let (design, wiring) = (input.design, input.wiring);
     let new = || design.parts.iter().filter(|p| !p.kept);
     let kind = |id| input.catalog.get(id).map(|p| p.kind);
     let has = |wanted: PartKind| new().any(|p| kind(&p.part) == Some(wanted));
-    let holes = quote.holes;
+    let fixed = fixed(&input.plan());
+    let holes = |wanted: &dyn Fn(&Hole) -> bool| wiring.holes.iter().any(wanted);
+    let runs = |way: Way| quote.pathways.iter().any(|p| p.way == way);
+    let drilled = holes(&|_| true) || fixed.any();
     let fed = |check: fn(&FeedSource) -> bool| {
         design.feeds.iter().filter(|f| new().any(|p| p.id == f.part)).any(|f| check(&f.source))
     };
     let radios = new().any(|p| input.catalog.get(&p.part).is_some_and(|part| part.radio.is_some()));
-    let fibre = input.site.lines.iter().any(|l| l.kind == LineKind::Fibre);
+    let line_fibre = input.site.lines.iter().any(|l| l.kind == LineKind::Fibre);
     let cables = design.links.iter().any(|l| matches!(l.medium, Medium::Cable { .. }));
+    let line_parts = has(PartKind::LineTermination) || has(PartKind::Gateway);
+    let laid_fibre = wiring.routes.iter().any(|r| is_fibre(input.catalog.get(&r.cable)));
+    let surge = quote.take_off.iter().any(|l| l.part.as_str() == equipment::id::SURGE_PROTECTOR);
+    let outside = runs(Way::Facade) || holes(&|h| h.kind == HoleKind::OuterWall);
     let list = [
-        (holes.any(), DRILLING),
-        (holes.any(), DUST),
-        (holes.penetrations() > 0, STRUCTURE),
-        (holes.ceiling_mounts > 0, LADDER),
-        (quote.access.contains(&Access::AtticOrCrawlSpace), ATTIC),
+        (drilled, DRILLING),
+        (drilled, DUST),
+        (runs(Way::Chase) || quote.access.contains(&Access::Solid), MASONRY),
+        (holes(&|_| true), STRUCTURE),
+        (fixed.ceiling_mounts > 0, LADDER),
+        (runs(Way::Attic), ATTIC),
+        (runs(Way::CrawlSpace), CRAWL_SPACE),
+        (runs(Way::Riser), RISER),
+        (outside, OUTSIDE),
+        (runs(Way::Buried), GROUND),
+        (surge, SURGE),
         (cables, CABLE),
         (fed(|s| matches!(s, FeedSource::Mains { outlet: None })), NEW_OUTLET),
-        (holes.any() || fed(|s| matches!(s, FeedSource::Mains { .. })), MAINS),
-        (holes.sealed > 0, FIRE),
+        (drilled || fed(|s| matches!(s, FeedSource::Mains { .. })), MAINS),
+        (holes(&|h| h.fire_seal), FIRE),
         (fed(|s| matches!(s, FeedSource::Poe { .. })), POE),
         (has(PartKind::BatterySupply), BATTERY),
         (radios, RADIO),
-        (fibre && (has(PartKind::LineTermination) || has(PartKind::Gateway)), LASER),
-        (has(PartKind::LineTermination) || has(PartKind::Gateway) || has(PartKind::WirelessRouter), ALARMS),
+        (laid_fibre || (line_fibre && line_parts), LASER),
+        (line_parts || has(PartKind::WirelessRouter), ALARMS),
     ];
     let caution = |known: Known| Caution { work: known.work.to_owned(), text: known.text.to_owned() };
     list.into_iter().filter(|(applies, _)| *applies).map(|(_, known)| caution(known)).collect()
@@ -58,7 +72,7 @@ const DRILLING: Known = Known {
 const DUST: Known = Known {
     work: "drilling in old finishes",
     text: "Textured coatings, floor tiles and pipe lagging of older homes may hold asbestos, old paint lead: if in doubt, \
-           stop, have it tested and leave it to a specialist. Extract dust from masonry and wear a mask.",
+           stop, have it tested and leave it to a specialist. The age of this home is not stated.",
 };
 const STRUCTURE: Known = Known {
     work: "holes through walls and floors",
@@ -68,9 +82,37 @@ const LADDER: Known = Known {
     work: "work at the ceiling",
     text: "Set a leaning ladder 1 in 4, keep three points of contact and keep clear of lamps' live parts.",
 };
+const MASONRY: Known = Known {
+    work: "masonry and concrete",
+    text: "Cutting and drilling give off fine quartz dust: use extraction at the tool and a mask, eye and ear protection.",
+};
 const ATTIC: Known = Known {
-    work: "attic or crawl space",
-    text: "Step on joists only; do not work alone; beware of heat, bad air, insulation fibres, nails and poor light.",
+    work: "attic",
+    text: "Step on joists only; do not work alone; attics get hot, so work early, drink and rest; beware of insulation \
+           fibres, nails, droppings and poor light.",
+};
+const CRAWL_SPACE: Known = Known {
+    work: "crawl space",
+    text: "A confined space: one person stays outside in touch; look for bad air, wiring, sharp things and animals first.",
+};
+const RISER: Known = Known {
+    work: "shafts",
+    text: "Know what else runs in the shaft: keep clear of flues and mains, guard the opening, let nothing fall.",
+};
+const OUTSIDE: Known = Known {
+    work: "outside walls and roofs",
+    text: "Set a ladder 1 in 4 and tie it off, keep three points of contact; nobody alone on a roof; keep well clear of \
+           power lines; leave masts to competent riggers.",
+};
+const GROUND: Known = Known {
+    work: "digging",
+    text: "Have buried gas, power, water and drains located before digging, then dig by hand near them; depth and distance \
+           from mains are the local code's; keep others away from the open trench.",
+};
+const SURGE: Known = Known {
+    work: "copper that leaves the building",
+    text: "Protect it against surges where it enters and bond that to the building's earth; do not open the supplier's bond; \
+           never work on it while a storm is near. Glass fibre between buildings avoids all this.",
 };
 const CABLE: Known = Known {
     work: "pulling cable",

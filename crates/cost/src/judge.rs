@@ -1,18 +1,17 @@
 //! Holds a quote against the rules.
 
+use cabling::take_off::TakeOff;
 use equipment::Catalog;
-use findings::Finding;
-use network::results::Route;
+use findings::{Finding, Id};
 use network::{Design, Medium};
 
+use crate::lines::to_f64;
 use crate::price::Breakdown;
 use crate::quote::Input;
 use crate::rules;
-use crate::take_off::to_f64;
-use crate::work::Holes;
 
 /// Parts that no catalogue knows, with the nearest known one.
-pub(crate) fn unknown_parts(design: &Design, catalog: &Catalog) -> Vec<Finding> {
+fn unknown_parts(design: &Design, catalog: &Catalog) -> Vec<Finding> {
     let cables = design.links.iter().filter_map(|l| match &l.medium {
         Medium::Cable { part } => Some((&l.id, part)),
         _ => None,
@@ -31,39 +30,33 @@ pub(crate) fn unknown_parts(design: &Design, catalog: &Catalog) -> Vec<Finding> 
         .collect()
 }
 
+/// What a quote is judged by.
+pub(crate) struct Judged<'a> {
+    /// The take-off.
+    pub take_off: &'a TakeOff,
+    /// The price, if known.
+    pub price: Option<&'a Breakdown>,
+    /// What the price lacks.
+    pub missing: &'a [String],
+}
+
 /// Findings of a whole quote.
-pub(crate) fn judge(
-    input: &Input,
-    routes: &[Route],
-    price: Option<&Breakdown>,
-    missing: &[String],
-    holes: Holes,
-) -> Vec<Finding> {
+pub(crate) fn judge(input: &Input, judged: &Judged) -> Vec<Finding> {
+    let Judged { take_off, price, missing } = *judged;
     let design = &input.design.id;
     let about_design = || vec![design.clone()];
-    let mut findings = Vec::new();
-    for route in routes.iter().filter(|r| r.length.value() > rules::LONGEST_LINK) {
-        let message = format!(
-            "cable `{}` is {:.0} m long; a permanent link may be {:.0} m",
-            route.link,
-            route.length.value(),
-            rules::LONGEST_LINK
-        );
-        findings.push(
-            Finding::of(&rules::LINK_TOO_LONG, vec![route.link.clone(), design.clone()], message)
-                .against(route.length.value(), rules::LONGEST_LINK, "m")
-                .remedy("put a switch on the way, or use fibre", Vec::new()),
-        );
-    }
+    let mut findings = unknown_parts(input.design, input.catalog);
+    findings.extend(without_length(input));
+    findings.extend(terms(input));
+    let fixed = take_off.fixed;
+    let holes = input.wiring.holes.len();
     let wishes = &input.household.wishes;
-    if wishes.no_drilling && holes.any() {
+    if wishes.no_drilling && (holes > 0 || fixed.any()) {
         let message = format!(
-            "nothing may be drilled, but the design needs {} holes through walls and floors, {} outlets and {} fixings",
-            holes.penetrations(),
-            holes.outlets,
-            holes.mounts
+            "nothing may be drilled, but the design needs {} holes, {} outlets and {} fixings",
+            holes, fixed.outlets, fixed.mounts
         );
-        let count = f64::from(holes.penetrations()) + f64::from(holes.outlets) + f64::from(holes.mounts);
+        let count = holes as f64 + f64::from(fixed.outlets) + f64::from(fixed.mounts);
         findings.push(Finding::of(&rules::DRILLING_NOT_WISHED, about_design(), message).against(count, 0.0, "1"));
     }
     if !missing.is_empty() {
@@ -74,7 +67,7 @@ pub(crate) fn judge(
         );
     }
     findings.extend(budget(input, price));
-    if price.is_some() && input.terms.tax.is_none() {
+    if price.is_some() && input.terms.taxes.is_empty() {
         findings.push(Finding::of(&rules::TAX_NOT_INCLUDED, about_design(), "tax is not included"));
     }
     if input.prices.currency() != input.site.currency {
@@ -92,6 +85,53 @@ pub(crate) fn judge(
                 "d",
             ));
         }
+    }
+    findings
+}
+
+/// Fixed cables whose length is unknown.
+fn without_length(input: &Input) -> Vec<Finding> {
+    let links = input.design.links.iter().filter(|l| matches!(l.medium, Medium::Cable { .. }));
+    links
+        .filter_map(|link| {
+            let route = input.wiring.routes.iter().find(|r| r.link == link.id);
+            if route.is_some_and(|r| r.length.value.is_some_and(|l| l >= 0.0 && l.is_finite())) {
+                return None;
+            }
+            let lack = match route {
+                None => "a route".to_owned(),
+                Some(r) if r.length.missing.is_empty() => "a believable length of its route".to_owned(),
+                Some(r) => r.length.missing.join(" and "),
+            };
+            let message = format!("cable `{}` has no length: it lacks {lack}", link.id);
+            Some(Finding::of(&rules::LENGTH_MISSING, vec![link.id.clone(), input.design.id.clone()], message))
+        })
+        .collect()
+}
+
+/// Terms that cannot be used, stock that cannot be, and sums in another currency.
+fn terms(input: &Input) -> Vec<Finding> {
+    let design = || input.design.id.clone();
+    let mut findings: Vec<Finding> = Vec::new();
+    for problem in input.terms.problems() {
+        let stocked: Option<Id> = problem.field.strip_prefix("stock.").and_then(|part| part.parse().ok());
+        findings.push(match stocked {
+            Some(part) => {
+                let message = format!("of `{part}` {}", problem.message);
+                Finding::of(&rules::STOCK_IMPOSSIBLE, vec![part, design()], message)
+            }
+            None => Finding::of(&rules::TERMS_UNUSABLE, vec![design()], problem.to_string()),
+        });
+    }
+    let currency = input.prices.currency();
+    let others: Vec<String> =
+        input.terms.other_currencies(currency).iter().map(|(field, money)| format!("`{field}` is {money}")).collect();
+    if !others.is_empty() {
+        let message = format!("the price list is in {currency}, but in the terms {}", others.join(" and "));
+        findings.push(
+            Finding::of(&rules::MIXED_CURRENCIES, vec![design()], message)
+                .remedy(format!("give these in {currency}, or use a price list in their currency"), Vec::new()),
+        );
     }
     findings
 }

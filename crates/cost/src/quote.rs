@@ -1,30 +1,35 @@
-//! The one door: a design in, its take-off, work and price out.
+//! The one door: a design and how its cables run in, its take-off, work and price out.
 
 use building::Resolved;
-use equipment::{Catalog, PriceList};
+use cabling::labour::{Crew, Hours, Labour, labour};
+use cabling::take_off::{Pathway, Plan, Spools, TakeOff, take_off};
+use equipment::{Access, Catalog, PriceList, Terms};
 use findings::{Figure, Finding, Id, SourceKind};
 use household::Household;
+use network::Design;
 use network::results::{LabourLine, Route, TakeOffLine};
-use network::{Design, Link, Medium};
+use network::wiring::{Hole, HoleKind, Wiring};
 use rust_decimal::Decimal;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 use site::Site;
-use units::Metres;
+use units::{Date, Money};
 
+use crate::extras::{UnitRate, extras};
 use crate::figures::{Totals, figures};
-use crate::judge::{judge, unknown_parts};
-use crate::labour::Hours;
+use crate::judge::{Judged, judge};
+use crate::lines::{Order, line, orders};
 use crate::price::{Breakdown, Costs, breakdown};
-use crate::route::{Run, run};
 use crate::rules;
-use crate::take_off::{Item, items, line};
-use crate::terms::{Access, Terms};
-use crate::work::{Holes, holes, work};
+use crate::statements::{Statement, statements};
 
 /// What a quote is made from.
 #[derive(Clone, Copy, Debug)]
 pub struct Input<'a> {
     /// The design.
     pub design: &'a Design,
+    /// How its fixed cables run.
+    pub wiring: &'a Wiring,
     /// The home.
     pub resolved: &'a Resolved,
     /// All parts.
@@ -39,109 +44,139 @@ pub struct Input<'a> {
     pub terms: &'a Terms,
 }
 
+impl<'a> Input<'a> {
+    /// What the take-off and the work are made from.
+    pub(crate) fn plan(&self) -> Plan<'a> {
+        Plan {
+            design: self.design,
+            wiring: self.wiring,
+            home: self.resolved,
+            household: self.household,
+            catalog: self.catalog,
+        }
+    }
+
+    /// Price of an hour of one person: the terms', else the list's.
+    pub(crate) fn rate(&self) -> Option<Money> {
+        self.terms.labour_rate.or_else(|| self.prices.labour_hour().map(|p| p.price))
+    }
+}
+
 /// What a design takes to build, and what that costs.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Quote {
     /// What is bought, and what is already there at no cost.
     pub take_off: Vec<TakeOffLine>,
+    /// What the cables are cut from.
+    pub spools: Vec<Spools>,
+    /// What has to be ordered beyond what the firm has.
+    pub orders: Vec<Order>,
+    /// The ways of new cables, each with the cables that run along it.
+    pub pathways: Vec<Pathway>,
+    /// What is drilled for cables.
+    pub holes: Vec<Hole>,
     /// What is done; times add up to the median of the total.
     pub labour: Vec<LabourLine>,
-    /// Total time.
+    /// Hours of all people together.
     pub hours: Hours,
-    /// Fixed cables; lengths are estimates.
+    /// Who does it in how many days.
+    pub crew: Crew,
+    /// Fixed cables that have a route with a known length.
     pub routes: Vec<Route>,
     /// How the price is made up; none if it is unknown.
     pub price: Option<Breakdown>,
-    /// `price`, `labour.hours`, `cable.length`, `penetrations`.
+    /// Last day on which the offer holds; none if that is past all calendars.
+    pub valid_until: Option<Date>,
+    /// Assumptions, risks and exclusions of this design in this home, each with its reason.
+    pub statements: Vec<Statement>,
+    /// What more of something costs.
+    pub extras: Vec<UnitRate>,
+    /// `price`, `labour.hours`, `labour.days`, `cable.length`, `penetrations`.
     pub figures: Vec<Figure>,
     /// What is wrong, or worth knowing.
     pub findings: Vec<Finding>,
-    /// How the cables are got in; for cautions.
-    pub(crate) access: Vec<Access>,
-    /// Holes through walls and floors, and fixings of new parts and outlets.
-    pub(crate) holes: Holes,
+    /// How cables are got in, easiest first.
+    pub access: Vec<Access>,
 }
 
 /// Take-off, work and price of a design.
 ///
 /// # Model
-/// Cable: each fixed cable rises from its nearer end to the ceiling of the lower of its two storeys, runs along x and y
-/// above it, and rises or drops to its other end: |dx| + |dy| + the rises + 3 m loop at the nearer end + 0.4 m at the
-/// outlet; 10 % more is bought, in whole metres. Work: tasks at median times, longer where access is hard, summed as
-/// distributions. Price: parts and median hours at the list's prices, overhead on both, margin on the price, tax on
-/// top; each rounded to the cent. The price's interval has work at P20 and P80 and generic prices off by their spread.
+/// Take-off and work are `cabling`'s. Price: parts and median hours at the list's prices, overhead on both, margin on
+/// the price, taxes on top ([`breakdown`]). The price's interval has work at P20 and P80 and generic prices off by their
+/// spread.
 ///
 /// # Validity
-/// Whatever is missing (a price, a place, a part) makes the figure that needs it unknown and is named; nothing is
-/// taken as zero. Parts marked as kept cost nothing and take no work.
+/// Whatever is missing (a price, a route, a part) makes the figure that needs it unknown and is named; nothing is taken
+/// as zero. Parts marked as kept cost nothing and take no work.
 #[must_use]
 pub fn evaluate(input: &Input) -> Quote {
-    let Input { design, resolved, catalog, prices, household, terms, .. } = *input;
-    let mut findings = unknown_parts(design, catalog);
-    let mut missing_lengths = Vec::new();
-    let mut runs: Vec<(&Link, Run)> = Vec::new();
-    for link in design.links.iter().filter(|l| matches!(l.medium, Medium::Cable { .. })) {
-        match run(link, design, household, resolved) {
-            Ok(mut found) => {
-                found.access = terms.access.unwrap_or(found.access);
-                runs.push((link, found));
-            }
-            Err(missing) => {
-                let message = format!("cable `{}` has no length: it lacks {}", link.id, missing.join(" and "));
-                findings.push(Finding::of(&rules::LENGTH_MISSING, vec![link.id.clone(), design.id.clone()], message));
-                missing_lengths.extend(missing);
-            }
-        }
+    let plan = input.plan();
+    let take_off = take_off(&plan, &input.terms.materials);
+    // Work that cannot be planned on terms that cannot be used is planned on the default ones; the price is unknown then.
+    let sound = rules::unusable(input.terms).next().is_none();
+    let fallback = Terms::default();
+    let work = labour(&plan, &take_off, if sound { input.terms } else { &fallback });
+    let (lines, lacks): (Vec<TakeOffLine>, Vec<Option<String>>) =
+        take_off.items.iter().map(|item| line(item, input.catalog, input.prices)).unzip();
+    let mut missing = missing(input, &take_off, &work, lacks);
+    let price = if missing.is_empty() { price(input, &take_off, &lines, work.hours) } else { None };
+    if price.is_none() && missing.is_empty() {
+        missing.push("sums that can be written in decimal numbers".into());
     }
-    let holes = holes(design, catalog, &runs);
-    let work = work(design, catalog, resolved, &runs, holes);
-    let hours = work.hours();
-    let items = items(design, catalog, &runs);
-    let (take_off, mut missing): (Vec<_>, Vec<_>) = items.iter().map(|item| line(item, catalog, prices)).unzip();
-    let mut missing: Vec<String> = missing.drain(..).flatten().collect();
-    if !work.is_empty() && prices.labour_hour().is_none() {
+    let routes = routes(input);
+    let extras = extras(input, &work.crew, &missing);
+    let judged = Judged { take_off: &take_off, price: price.as_ref(), missing: &missing };
+    let mut findings = judge(input, &judged);
+    findings.extend(take_off.findings.iter().cloned());
+    findings.extend(work.findings.iter().cloned());
+    let totals = Totals { take_off: &take_off, work: &work, price: price.as_ref(), missing: &missing, lines: &lines };
+    let figures = figures(input, &totals);
+    let statements = statements(input, &take_off, &work);
+    let orders = orders(&take_off, input.terms);
+    Quote {
+        take_off: lines,
+        spools: take_off.spools,
+        orders,
+        pathways: take_off.pathways,
+        holes: input.wiring.holes.clone(),
+        labour: work.lines,
+        hours: work.hours,
+        crew: work.crew,
+        routes,
+        price,
+        valid_until: input.site.date.plus_days(input.terms.valid_days),
+        statements,
+        extras,
+        figures,
+        findings,
+        access: work.access,
+    }
+}
+
+/// What the price lacks.
+fn missing(input: &Input, take_off: &TakeOff, work: &Labour, lacks: Vec<Option<String>>) -> Vec<String> {
+    let prices = input.prices;
+    let mut missing: Vec<String> = lacks.into_iter().flatten().collect();
+    if !work.lines.is_empty() && input.rate().is_none() {
         missing.push(format!("price of `{}`", equipment::LABOUR_HOUR));
     }
     if prices.is_empty() {
         missing = vec![format!("a price list in {}", prices.currency())];
     }
-    missing.extend(missing_lengths.iter().cloned());
-    missing.extend(terms.problems());
-    let price = if missing.is_empty() { price(&items, &take_off, hours, input) } else { None };
-    if price.is_none() && missing.is_empty() {
-        missing.push("sums that can be written in decimal numbers".into());
-    }
-
-    let routes: Vec<Route> = runs
-        .iter()
-        .map(|(link, run)| Route {
-            link: link.id.clone(),
-            length: Metres(run.length),
-            penetrations: run.walls + run.party_walls + run.floors,
-            estimate: true,
-        })
-        .collect();
-    findings.extend(judge(input, &routes, price.as_ref(), &missing, holes));
-    let totals = Totals {
-        // The sum of nothing is −0.0 where floats are summed.
-        length: runs.iter().fold(0.0, |sum, (_, run)| sum + run.length),
-        has_cables: design.links.iter().any(|l| matches!(l.medium, Medium::Cable { .. })),
-        missing_lengths: &missing_lengths,
-        price: price.as_ref(),
-        missing: &missing,
-        hours,
-        penetrations: holes.penetrations(),
-    };
-    let figures = figures(input, &totals);
-    let mut access: Vec<Access> = runs.iter().map(|(_, run)| run.access).collect();
-    access.sort_unstable();
-    access.dedup();
-    Quote { take_off, labour: work.lines(), hours, routes, price, figures, findings, access, holes }
+    missing.extend(take_off.missing.iter().cloned());
+    missing.extend(rules::unusable(input.terms).map(|p| p.to_string()));
+    let others = input.terms.other_currencies(prices.currency());
+    missing.extend(others.iter().map(|(field, money)| {
+        format!("`{field}` of the terms in {}, the price list's currency; it is {money}", prices.currency())
+    }));
+    missing
 }
 
-fn price(items: &[Item], lines: &[TakeOffLine], hours: Hours, input: &Input) -> Option<Breakdown> {
+/// The price of items and hours.
+pub(crate) fn price(input: &Input, take_off: &TakeOff, lines: &[TakeOffLine], hours: Hours) -> Option<Breakdown> {
     let (mut parts, mut generic_parts) = (Decimal::ZERO, Decimal::ZERO);
-    for (item, line) in items.iter().zip(lines) {
+    for (item, line) in take_off.items.iter().zip(lines) {
         let amount = line.price?.amount;
         parts = parts.checked_add(amount)?;
         let source = input.prices.get(&item.part).map(|p| p.source.kind);
@@ -149,8 +184,29 @@ fn price(items: &[Item], lines: &[TakeOffLine], hours: Hours, input: &Input) -> 
             generic_parts = generic_parts.checked_add(amount)?;
         }
     }
-    let rate = input.prices.labour_hour().map_or(Decimal::ZERO, |p| p.price.amount);
+    let rate = input.rate().map_or(Decimal::ZERO, |rate| rate.amount);
     breakdown(&Costs { parts, generic_parts, hours, rate }, input.terms, input.prices.currency())
+}
+
+fn routes(input: &Input) -> Vec<Route> {
+    let routes = input.wiring.routes.iter().filter(|r| input.design.links.iter().any(|l| l.id == r.link));
+    routes
+        .filter_map(|route| {
+            let length = route.length.value.filter(|l| l.is_finite())?;
+            Some(Route {
+                link: route.link.clone(),
+                length: units::Metres(length),
+                penetrations: penetrations(input.wiring, |hole| route.holes.contains(&hole.id)),
+                estimate: route.length.estimate,
+            })
+        })
+        .collect()
+}
+
+/// Holes through walls and floors; those in plates and joists are not counted.
+pub(crate) fn penetrations(wiring: &Wiring, wanted: impl Fn(&Hole) -> bool) -> u32 {
+    let through = |hole: &&Hole| !matches!(hole.kind, HoleKind::Plate | HoleKind::Joist);
+    u32::try_from(wiring.holes.iter().filter(through).filter(|h| wanted(h)).count()).unwrap_or(u32::MAX)
 }
 
 impl Quote {
@@ -160,7 +216,7 @@ impl Quote {
         self.figures.iter().find(|f| f.id == id)
     }
 
-    /// Links whose cable could not be measured have no route here.
+    /// Links whose cable has no known length have no route here.
     #[must_use]
     pub fn route(&self, link: &Id) -> Option<&Route> {
         self.routes.iter().find(|r| &r.link == link)

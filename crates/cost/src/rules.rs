@@ -1,5 +1,6 @@
 //! What this crate checks.
 
+use equipment::{TermProblem, Terms};
 use findings::{Rule, Severity, Source};
 
 /// The price exceeds the budget.
@@ -34,14 +35,6 @@ pub(crate) const DRILLING_NOT_WISHED: Rule = Rule {
     limit: "no holes, where the household's wishes say so",
     cite: stated,
 };
-/// A cable that is too long.
-pub(crate) const LINK_TOO_LONG: Rule = Rule {
-    id: "cost.permanent-link-too-long",
-    severity: Severity::Fails,
-    summary: "A fixed cable is longer than the permanent link may be",
-    limit: "90 m",
-    cite: permanent_link,
-};
 /// A part without price.
 pub(crate) const PRICE_MISSING: Rule = Rule {
     id: "cost.price-missing",
@@ -50,11 +43,11 @@ pub(crate) const PRICE_MISSING: Rule = Rule {
     limit: "",
     cite: own_model,
 };
-/// A cable whose end is nowhere.
+/// A cable without a way.
 pub(crate) const LENGTH_MISSING: Rule = Rule {
     id: "cost.cable-length-missing",
     severity: Severity::Fails,
-    summary: "The length of a cable is unknown because one of its ends has no place",
+    summary: "The length of a cable is unknown because it has no route, so that quantities, hours and price are unknown",
     limit: "",
     cite: own_model,
 };
@@ -64,6 +57,30 @@ pub(crate) const PART_UNKNOWN: Rule = Rule {
     severity: Severity::Fails,
     summary: "The design uses a part that is neither built in nor described in the job",
     limit: "",
+    cite: own_model,
+};
+/// A term that cannot be used.
+pub(crate) const TERMS_UNUSABLE: Rule = Rule {
+    id: "cost.terms-unusable",
+    severity: Severity::Fails,
+    summary: "A term of the quote cannot be, so that the price is unknown",
+    limit: "see the message",
+    cite: Source::common_practice,
+};
+/// Stock that cannot be.
+pub(crate) const STOCK_IMPOSSIBLE: Rule = Rule {
+    id: "cost.stock-impossible",
+    severity: Severity::Fails,
+    summary: "The stock of a part is negative or no number, so that it is unknown how many have to be ordered",
+    limit: "0 or more",
+    cite: Source::common_practice,
+};
+/// Sums in several currencies.
+pub(crate) const MIXED_CURRENCIES: Rule = Rule {
+    id: "cost.mixed-currencies",
+    severity: Severity::Fails,
+    summary: "A sum in the terms is in another currency than the price list, so that the price is unknown",
+    limit: "one currency",
     cite: own_model,
 };
 /// Tax left out.
@@ -97,17 +114,17 @@ pub const RULES: &[Rule] = &[
     BUDGET_MAY_NOT_HOLD,
     BUDGET_NOT_COMPARED,
     DRILLING_NOT_WISHED,
-    LINK_TOO_LONG,
     PRICE_MISSING,
     LENGTH_MISSING,
     PART_UNKNOWN,
+    TERMS_UNUSABLE,
+    STOCK_IMPOSSIBLE,
+    MIXED_CURRENCIES,
     TAX_NOT_INCLUDED,
     CURRENCY_DIFFERS,
     PRICES_OLD,
 ];
 
-/// Longest permanent link [m].
-pub(crate) const LONGEST_LINK: f64 = 90.0;
 /// Age of prices from which it is noted [d].
 pub(crate) const OLDEST_PRICES: i64 = 365;
 
@@ -115,10 +132,11 @@ fn stated() -> Source {
     Source::new(findings::SourceKind::Stated, "wishes of the household")
 }
 
-fn permanent_link() -> Source {
-    Source::standard("ANSI/TIA-568.2-D and ISO/IEC 11801-1: permanent link up to 90 m").from_memory()
-}
-
 pub(crate) fn own_model() -> Source {
     Source::model("take-off and work at the price list's prices")
+}
+
+/// Terms that cannot be used; what is said of the stock does not touch the price.
+pub(crate) fn unusable(terms: &Terms) -> impl Iterator<Item = TermProblem> {
+    terms.problems().into_iter().filter(|p| !p.field.starts_with("stock."))
 }

@@ -5,6 +5,7 @@
 //! - [`check_part`]: what makes a part's figures unusable
 //! - [`poe_class_watts`]: the power classes of IEEE 802.3
 //! - [`PriceList`]: prices from a CSV file, or generic ones
+//! - [`Terms`]: what a firm adds, how it works and what it asks for
 
 mod builtin;
 mod cable;
@@ -13,6 +14,7 @@ mod check;
 mod part;
 mod poe;
 mod price;
+mod terms;
 
 #[cfg(doctest)]
 #[doc = include_str!("../README.md")]
@@ -25,3 +27,4 @@ pub use check::{PartProblem, check_part};
 pub use part::{Battery, Failure, Part, PartKind, Poe, PoeSupply, Ports};
 pub use poe::poe_class_watts;
 pub use price::{LABOUR_HOUR, Price, PriceList, PriceProblem, PriceUnit};
+pub use terms::{Access, Materials, Stage, Tax, TermProblem, Terms};

@@ -44,8 +44,10 @@ pub enum PartKind {
     OutletKit,
     /// A ceiling or wall mount.
     Mount,
-    /// A surface raceway, priced by the metre.
+    /// A surface raceway or a pipe for cables, priced by the metre.
     Raceway,
+    /// A small part that joins, marks or protects a cable.
+    Fitting,
     /// A firestop seal.
     Firestop,
 }

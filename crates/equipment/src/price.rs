@@ -5,6 +5,8 @@ use std::str::FromStr;
 
 use findings::{Id, Source, SourceKind};
 use rust_decimal::Decimal;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 use units::{Currency, Date, Money};
 
 use crate::catalog::Catalog;
@@ -13,11 +15,13 @@ use crate::catalog::Catalog;
 pub const LABOUR_HOUR: &str = "labour-hour";
 
 /// What one price is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
 pub enum PriceUnit {
     /// One piece.
     Piece,
     /// One metre.
+    #[serde(rename = "m")]
     Metre,
     /// One hour of work.
     Hour,

@@ -58,6 +58,7 @@ impl Import {
             site,
             household: Some(household),
             equipment: Equipment::default(),
+            terms: None,
             building: self.building.clone(),
             designs: Vec::new(),
         };

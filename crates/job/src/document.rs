@@ -1,7 +1,7 @@
 //! The one document.
 
 use building::Building;
-use equipment::Part;
+use equipment::{Part, Terms};
 use household::Household;
 use network::Design;
 use schemars::JsonSchema;
@@ -33,6 +33,9 @@ pub struct Job {
     /// Parts beside the built-in ones.
     #[serde(default)]
     pub equipment: Equipment,
+    /// Terms of the firm that quotes; stated default ones if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub terms: Option<Terms>,
     /// The home.
     pub building: Building,
     /// Designs that were kept.

@@ -150,6 +150,7 @@ pub fn make(home: &NewHome, date: Date) -> Result<Made, Vec<Problem>> {
         site,
         household: Some(household),
         equipment: Equipment::default(),
+        terms: None,
         building: made.building,
         designs: Vec::new(),
     };

@@ -54,6 +54,13 @@ const PART_FIGURES: Rule = Rule {
     limit: "see the message",
     cite: document,
 };
+const TERMS: Rule = Rule {
+    id: "job.terms",
+    severity: Severity::Fails,
+    summary: "A term of the firm that quotes cannot be.",
+    limit: "see the message",
+    cite: document,
+};
 const CIRCLE: Rule = Rule {
     id: "job.circle",
     severity: Severity::Fails,
@@ -71,7 +78,7 @@ const OUT_OF_RANGE: Rule = Rule {
 
 /// The rules of this crate.
 pub const RULES: &[Rule] =
-    &[NOT_FINITE, DUPLICATE_ID, UNKNOWN_REFERENCE, UNKNOWN_PART, PART_FIGURES, CIRCLE, OUT_OF_RANGE];
+    &[NOT_FINITE, DUPLICATE_ID, UNKNOWN_REFERENCE, UNKNOWN_PART, PART_FIGURES, TERMS, CIRCLE, OUT_OF_RANGE];
 
 /// Everything that is wrong with a job: with its numbers and references, its building, site, household, parts and designs.
 ///
@@ -91,6 +98,11 @@ pub fn validate(job: &Job) -> Vec<Finding> {
         }
         Catalog::builtin()
     });
+    for problem in job.terms.iter().flat_map(|terms| terms.problems()) {
+        let stocked = problem.field.strip_prefix("stock.").and_then(|part| part.parse().ok());
+        let subjects = vec![stocked.unwrap_or_else(|| Id::from_label("terms"))];
+        findings.push(Finding::of(&TERMS, subjects, problem.to_string()));
+    }
     let rooms = rooms(job);
     if let Some(household) = &job.household {
         findings.extend(household::validate(household, &rooms));
@@ -204,6 +216,11 @@ impl<'a> Check<'a> {
                 vec![kept.id.clone()],
                 &kept.part,
             );
+        }
+        for part in job.terms.iter().flat_map(|t| t.stock.keys()).filter(|part| self.catalog.get(part).is_none()) {
+            let near = self.catalog.nearest(part).map(|n| format!("; did you mean `{n}`?")).unwrap_or_default();
+            let message = format!("terms.stock: no part has the id `{part}`{near}");
+            self.findings.push(Finding::of(&UNKNOWN_PART, vec![part.clone()], message));
         }
     }
 

@@ -24,6 +24,7 @@ fn house() -> Job {
         site: Site::default_for("US", "2026-11-25".parse().expect("a date")),
         household: None,
         equipment: job::Equipment::default(),
+        terms: None,
         building: import.expect("the house imports").building,
         designs: vec![],
     }

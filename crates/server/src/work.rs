@@ -256,9 +256,9 @@ impl Work {
 /// Whether two jobs differ in the designs that they keep at most: what is computed of the home, and the plan for it, does
 /// not look at those.
 fn is_same_home(a: &Job, b: &Job) -> bool {
-    let Job { format, name, notes, site, household, equipment, building, designs: _ } = a;
-    (format, name, notes, site, household, equipment, building)
-        == (&b.format, &b.name, &b.notes, &b.site, &b.household, &b.equipment, &b.building)
+    let Job { format, name, notes, site, household, equipment, terms, building, designs: _ } = a;
+    (format, name, notes, site, household, equipment, terms, building)
+        == (&b.format, &b.name, &b.notes, &b.site, &b.household, &b.equipment, &b.terms, &b.building)
 }
 
 /// The refusal of a design that the job does not have.

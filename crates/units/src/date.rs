@@ -26,6 +26,20 @@ impl Date {
     pub fn days_since(self, earlier: Date) -> i64 {
         self.0.duration_since(earlier.0).as_hours() / 24
     }
+
+    /// So many days later; nothing if that is past the year 9999.
+    ///
+    /// # Example
+    /// ```
+    /// let day: units::Date = "2028-02-28".parse().unwrap();
+    /// assert_eq!(day.plus_days(2).unwrap().to_string(), "2028-03-01");
+    /// assert!(day.plus_days(u32::MAX).is_none());
+    /// ```
+    #[must_use]
+    pub fn plus_days(self, days: u32) -> Option<Date> {
+        let hours = i64::from(days).checked_mul(24)?;
+        self.0.checked_add(jiff::SignedDuration::from_hours(hours)).ok().map(Self)
+    }
 }
 
 impl FromStr for Date {

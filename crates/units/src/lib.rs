@@ -5,7 +5,7 @@
 //!
 //! - [`Metres`], [`SquareMetres`], [`Seconds`], [`Hertz`], [`Watts`], [`WattHours`], [`BitsPerSecond`], [`Degrees`]
 //! - [`Db`], [`Dbm`]
-//! - [`Money`], [`Currency`], [`Date`]
+//! - [`Money`], [`Currency`], [`Percent`], [`Date`]
 //! - [`Point2`], [`Point3`]
 //! - [`ParseQuantityError`]: what every parser here returns
 
@@ -14,6 +14,7 @@ mod decimal;
 mod length;
 mod money;
 mod parse;
+mod percent;
 mod point;
 mod print;
 mod quantity;
@@ -21,5 +22,6 @@ mod quantity;
 pub use date::Date;
 pub use money::{Currency, Money};
 pub use parse::ParseQuantityError;
+pub use percent::Percent;
 pub use point::{Point2, Point3};
 pub use quantity::{BitsPerSecond, Db, Dbm, Degrees, Hertz, Metres, Seconds, SquareMetres, WattHours, Watts};

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::fmt;
 use std::str::FromStr;
 
-use rust_decimal::Decimal;
+use rust_decimal::{Decimal, RoundingStrategy};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 
@@ -19,6 +19,24 @@ impl Currency {
     #[must_use]
     pub fn code(&self) -> &str {
         std::str::from_utf8(&self.0).unwrap_or("???")
+    }
+
+    /// Digits behind the point of its smallest unit in use: 2 for most (ISO 4217, minor units; from memory).
+    ///
+    /// # Example
+    /// ```
+    /// let digits = |code: &str| code.parse::<units::Currency>().unwrap().minor_digits();
+    /// assert_eq!((digits("EUR"), digits("JPY"), digits("KWD")), (2, 0, 3));
+    /// ```
+    #[must_use]
+    pub fn minor_digits(&self) -> u32 {
+        match self.code() {
+            "BIF" | "CLP" | "DJF" | "GNF" | "ISK" | "JPY" | "KMF" | "KRW" | "PYG" | "RWF" | "UGX" | "UYI" | "VND"
+            | "VUV" | "XAF" | "XOF" | "XPF" => 0,
+            "BHD" | "IQD" | "JOD" | "KWD" | "LYD" | "OMR" | "TND" => 3,
+            "CLF" | "UYW" => 4,
+            _ => 2,
+        }
     }
 }
 
@@ -42,7 +60,7 @@ impl fmt::Display for Currency {
     }
 }
 
-/// An amount of money, exact to the cent, written `1250.00 EUR`.
+/// An amount of money in exact decimals, written `1250.00 EUR`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Money {
     /// Exact decimal amount.
@@ -68,6 +86,24 @@ impl Money {
             return None;
         }
         Some(Money { amount: self.amount.checked_add(other.amount)?, currency: self.currency })
+    }
+
+    /// Rounded to the currency's smallest unit, halves away from zero, with all its digits written.
+    ///
+    /// # Example
+    /// ```
+    /// use units::Money;
+    /// let money = |text: &str| text.parse::<Money>().unwrap();
+    /// assert_eq!(money("0.125 EUR").rounded().to_string(), "0.13 EUR");
+    /// assert_eq!(money("2.5 JPY").rounded().to_string(), "3 JPY");
+    /// assert_eq!(money("7 KWD").rounded().to_string(), "7.000 KWD");
+    /// ```
+    #[must_use]
+    pub fn rounded(self) -> Money {
+        let digits = self.currency.minor_digits();
+        let mut amount = self.amount.round_dp_with_strategy(digits, RoundingStrategy::MidpointAwayFromZero);
+        amount.rescale(digits);
+        Money { amount, currency: self.currency }
     }
 }
 

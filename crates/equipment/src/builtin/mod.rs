@@ -7,6 +7,7 @@ mod cables;
 mod fixings;
 mod power;
 mod radio;
+mod take_off;
 mod wired;
 
 use std::sync::LazyLock;
@@ -38,13 +39,30 @@ pub mod id {
     pub const MOUNT: &str = "mount-ap";
     /// Seal of one hole through a fire-rated wall or floor.
     pub const FIRESTOP: &str = "firestop-seal";
+
+    /// Jack of category 6 for a plate that is there.
+    pub const JACK_CAT6: &str = "jack-cat6";
+    /// Jack of category 6A for a plate that is there.
+    pub const JACK_CAT6A: &str = "jack-cat6a";
+    /// Label of a cable end or a port.
+    pub const LABEL: &str = "label-cable";
+    /// Sleeve and seal of a hole to the outside.
+    pub const WEATHER_SEAL: &str = "seal-weather";
+    /// Surge protector for one data cable.
+    pub const SURGE_PROTECTOR: &str = "surge-protector-data";
+    /// What bonds a surge protector to earth.
+    pub const BONDING: &str = "bonding-kit";
+    /// Surface raceway, by the metre.
+    pub const RACEWAY: &str = "raceway-surface";
+    pub use super::take_off::{BURIED_CONDUIT, CONDUITS, CORDS};
 }
 
 /// The built-in parts, always in the same order: from the line inwards, then power, then cabling and fixings.
 #[must_use]
 pub fn catalog() -> &'static [Part] {
-    static PARTS: LazyLock<Vec<Part>> =
-        LazyLock::new(|| [wired::parts(), radio::parts(), power::parts(), fixings::parts(), cables::parts()].concat());
+    static PARTS: LazyLock<Vec<Part>> = LazyLock::new(|| {
+        [wired::parts(), radio::parts(), power::parts(), fixings::parts(), cables::parts(), take_off::parts()].concat()
+    });
     &PARTS
 }
 

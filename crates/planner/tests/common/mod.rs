@@ -61,6 +61,7 @@ pub fn home(width: f64, depth: f64, storeys: usize, basement: bool, build: &Buil
         site: Site::default_for("US", "2026-11-25".parse().expect("a date")),
         household: None,
         equipment: job::Equipment::default(),
+        terms: None,
         building: b,
         designs: vec![],
     }
