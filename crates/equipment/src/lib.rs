@@ -19,6 +19,6 @@ struct Readme;
 pub use builtin::{catalog, id};
 pub use catalog::Catalog;
 pub use check::{PartProblem, check_part};
-pub use part::{Battery, Failure, Part, PartKind, Poe, PoeSupply, Ports};
+pub use part::{Battery, Cells, Chemistry, Failure, Part, PartKind, Poe, PoeSupply, Ports, SupplyOutput};
 pub use poe::poe_class_watts;
 pub use price::{LABOUR_HOUR, Price, PriceList, PriceProblem, PriceUnit};

@@ -105,10 +105,3 @@ proptest! {
         prop_assert!((structure.probability(&up).unwrap() - whole).abs() < 1e-12);
     }
 }
-
-#[test]
-fn too_many_shared_components_are_refused() {
-    let twice = |n: usize| All((0..n).chain(0..n).map(Part).collect());
-    assert!(twice(20).probability(&[0.9; 20]).is_ok());
-    assert!(twice(21).probability(&[0.9; 21]).is_err());
-}
