@@ -140,7 +140,9 @@ impl Model<'_> {
         };
         let mut rows = Vec::new();
         for (component, birnbaum) in whole.birnbaum(up) {
-            let Some(of) = self.components.get(component).filter(|_| self.level_of(component).is_none()) else { continue };
+            let Some(of) = self.components.get(component).filter(|_| self.level_of(component).is_none()) else {
+                continue;
+            };
             let down = 1.0 - up.get(component).copied().unwrap_or(0.0);
             rows.push(Importance {
                 id: of.id.clone(),
@@ -219,7 +221,8 @@ impl Model<'_> {
             if level.is_some_and(|(_, position)| position > 0) {
                 continue;
             }
-            let minutes = [Take::Nominal, Take::Bad, Take::Good].map(|take| self.down(index, &self.ups(take)) * MINUTES_A_YEAR);
+            let minutes =
+                [Take::Nominal, Take::Bad, Take::Good].map(|take| self.down(index, &self.ups(take)) * MINUTES_A_YEAR);
             let mut drawn: Vec<f64> = draws.iter().map(|up| self.down(index, up) * MINUTES_A_YEAR).collect();
             drawn.sort_by(f64::total_cmp);
             let quantile = |q: f64| drawn.get((q * drawn.len() as f64) as usize).copied().unwrap_or(minutes[0]);

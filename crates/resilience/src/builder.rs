@@ -101,14 +101,12 @@ impl<'a> Builder<'a> {
                 )
             })
         };
-        let candidates: Vec<_> = design
-            .parts
-            .iter()
-            .filter(|p| is_head(&p.id) && ends(p) && !self.heads.contains_key(&p.id))
-            .collect();
+        let candidates: Vec<_> =
+            design.parts.iter().filter(|p| is_head(&p.id) && ends(p) && !self.heads.contains_key(&p.id)).collect();
         let mut left: Vec<usize> = (0..site.lines.len()).filter(|l| !self.heads.values().any(|h| h == l)).collect();
         for placed in &candidates {
-            let fixed = |line: &&usize| site.lines.get(**line).is_some_and(|l| l.fixed_box.as_ref() == Some(&placed.part));
+            let fixed =
+                |line: &&usize| site.lines.get(**line).is_some_and(|l| l.fixed_box.as_ref() == Some(&placed.part));
             if let Some(line) = left.iter().find(fixed).copied() {
                 left.retain(|l| *l != line);
                 self.heads.insert(placed.id.clone(), line);
@@ -130,12 +128,7 @@ impl<'a> Builder<'a> {
     }
 
     /// The component of a thing, made at its first use.
-    fn component(
-        &mut self,
-        kind: ComponentKind,
-        id: &Id,
-        law: impl FnOnce(&Self) -> (Law, Source, String),
-    ) -> Need {
+    fn component(&mut self, kind: ComponentKind, id: &Id, law: impl FnOnce(&Self) -> (Law, Source, String)) -> Need {
         let key = (kind, id.clone());
         if let Some(&component) = self.by_id.get(&key) {
             return Need::Part(component);
@@ -153,7 +146,11 @@ impl<'a> Builder<'a> {
     fn placed_part(&mut self, placed: &Id) -> Need {
         self.component(ComponentKind::Part, placed, |this| {
             let Some(at) = this.input.design.part(placed) else {
-                return (Law::Unknown, Source::generic(), format!("the part {placed}, which the design does not place"));
+                return (
+                    Law::Unknown,
+                    Source::generic(),
+                    format!("the part {placed}, which the design does not place"),
+                );
             };
             let Some(part) = (this.input.parts)(&at.part) else {
                 return (Law::Unknown, Source::generic(), format!("the part `{}` of {placed}", at.part));
@@ -187,7 +184,8 @@ impl<'a> Builder<'a> {
 
     /// A link: its cable or radio hop, and what it shares with others.
     pub fn link(&mut self, link: &'a Link) -> Need {
-        let kind = if matches!(link.medium, Medium::Radio { .. }) { ComponentKind::Radio } else { ComponentKind::Cable };
+        let kind =
+            if matches!(link.medium, Medium::Radio { .. }) { ComponentKind::Radio } else { ComponentKind::Cable };
         let own = self.component(kind, &link.id, |this| {
             let cable = match &link.medium {
                 Medium::Cable { part } => (this.input.parts)(part),
@@ -270,14 +268,19 @@ impl<'a> Builder<'a> {
     /// The part itself and its feed.
     pub fn powered(&mut self, placed: &Id) -> Result<Need, Trouble> {
         let part = self.placed_part(placed);
-        Ok(Need::all(vec![part, self.fed(placed, 0.0, 0)?]))
+        Ok(Need::all(vec![part, self.fed(placed, 0.0)?]))
     }
 
     /// The supply of a part or device, when outages are outlasted further down for a time [s].
     ///
     /// Most failures of a battery supply are of its battery, and a line-interactive one then still passes the mains
     /// through (common practice, no source); one that also blocks the mains is bypassed by hand.
-    pub fn fed(&mut self, id: &Id, ride: f64, depth: usize) -> Result<Need, Trouble> {
+    pub fn fed(&mut self, id: &Id, ride: f64) -> Result<Need, Trouble> {
+        self.fed_through(id, id, ride, 0)
+    }
+
+    /// The supply of `id` on behalf of `who`, which hangs on it and may be switched off sooner.
+    fn fed_through(&mut self, id: &Id, who: &Id, ride: f64, depth: usize) -> Result<Need, Trouble> {
         if depth > LONGEST_CHAIN {
             return Err(Trouble::PowerLoop(id.clone()));
         }
@@ -290,18 +293,19 @@ impl<'a> Builder<'a> {
                 if supply == id {
                     return Err(Trouble::PowerLoop(id.clone()));
                 }
-                let carried = self.supplies.iter().find(|s| &s.id == supply).map_or(0.0, |s| s.carries(id).0);
-                let through = self.fed(supply, ride, depth + 1)?;
+                let known = self.supplies.iter().find(|s| &s.id == supply);
+                let carried = known.map_or(0.0, |s| s.carries(id).min(s.carries(who)).0);
+                let through = self.fed_through(supply, who, ride, depth + 1)?;
                 if !(carried > 0.0) {
                     return Ok(through);
                 }
                 let battery = self.placed_part(supply);
-                let outlasting = self.fed(supply, ride + carried, depth + 1)?;
+                let outlasting = self.fed_through(supply, who, ride + carried, depth + 1)?;
                 Ok(Need::Any(vec![through, Need::all(vec![battery, outlasting])]))
             }
             Some(FeedSource::Poe { part: feeder }) => {
                 let part = self.placed_part(feeder);
-                Ok(Need::all(vec![part, self.fed(feeder, ride, depth + 1)?]))
+                Ok(Need::all(vec![part, self.fed_through(feeder, who, ride, depth + 1)?]))
             }
         }
     }
@@ -329,10 +333,7 @@ fn unknown_rate(id: &Id) -> String {
 }
 
 pub(crate) const fn is_passive(kind: PartKind) -> bool {
-    matches!(
-        kind,
-        PartKind::Panel | PartKind::PatchPanel | PartKind::OutletKit | PartKind::Cable | PartKind::Mount
-    )
+    matches!(kind, PartKind::Panel | PartKind::PatchPanel | PartKind::OutletKit | PartKind::Cable | PartKind::Mount)
 }
 
 /// What kinds of devices draw in use (generic figures, from memory).

@@ -199,9 +199,9 @@ impl<'a> Model<'a> {
             }
         }
         let takes_down = |index: usize| {
-            self.services.iter().any(|s| {
-                s.must_stay_up && s.ways.as_ref().is_ok_and(|w| !w.whole.holds(&|c| c != index))
-            })
+            self.services
+                .iter()
+                .any(|s| s.must_stay_up && s.ways.as_ref().is_ok_and(|w| !w.whole.holds(&|c| c != index)))
         };
         for (index, component) in self.components.iter().enumerate() {
             if component.kind == ComponentKind::Part && takes_down(index) {
@@ -347,4 +347,3 @@ impl Copied {
         self.design.links.push(Link { id, from: from.clone(), to: to.clone(), medium: Medium::Cord });
     }
 }
-

@@ -105,8 +105,7 @@ impl Model<'_> {
     }
 
     fn service_of(&self, served: &Served, availability: Option<Bounds>) -> Service {
-        let mut service =
-            Service { id: served.id.clone(), availability, single_points: Vec::new(), num_components: 0 };
+        let mut service = Service { id: served.id.clone(), availability, single_points: Vec::new(), num_components: 0 };
         if let Ok(ways) = &served.ways {
             service.num_components = ways.whole.components().len();
             for set in ways.whole.cuts(1).sets {
@@ -149,7 +148,8 @@ impl Model<'_> {
 
     fn runtime_figures(&self) -> Vec<Figure> {
         let figure = |supply: &crate::supply::Supply| {
-            let source = Source::model("Peukert's law, or energy over power; new cells, and at the low end their end of life");
+            let source =
+                Source::model("Peukert's law, or energy over power; new cells, and at the low end their end of life");
             match &supply.runtime {
                 Ok(r) => Figure::known("battery.runtime", supply.id.clone(), r.value.0 / 60.0, "min")
                     .between(r.low.0 / 60.0, r.high.0 / 60.0, None)

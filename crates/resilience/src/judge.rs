@@ -36,7 +36,8 @@ impl Model<'_> {
             if matches!(&feed.source, FeedSource::Battery { part } | FeedSource::Poe { part } if *part == feed.part) {
                 let message = format!("{} is to feed itself", feed.part);
                 findings.push(
-                    Finding::of(&POWER_LOOP, vec![feed.part.clone()], message).remedy("feed it from the mains", self.on_mains(&feed.part)),
+                    Finding::of(&POWER_LOOP, vec![feed.part.clone()], message)
+                        .remedy("feed it from the mains", self.on_mains(&feed.part)),
                 );
             }
         }
@@ -54,7 +55,10 @@ impl Model<'_> {
                 }
                 Trouble::LinkLoop(at) => {
                     let message = format!("the links at {at} lead in a circle and never to a line");
-                    findings.push(Finding::of(&LINK_LOOP, vec![at.clone()], message).remedy("join the line's end to one of them", vec![]));
+                    findings.push(
+                        Finding::of(&LINK_LOOP, vec![at.clone()], message)
+                            .remedy("join the line's end to one of them", vec![]),
+                    );
                 }
                 _ => {}
             }
@@ -132,8 +136,10 @@ impl Model<'_> {
             if !self.is_on_battery(part) && !named(findings, part) {
                 let message = format!("{router} is on {supply} and {part} is not: there is no internet in an outage");
                 findings.push(
-                    Finding::of(&TERMINATION_OFF, vec![part.clone(), supply.clone()], message)
-                        .remedy(format!("feed {part} from {supply}"), self.feed_from(supply, std::slice::from_ref(part))),
+                    Finding::of(&TERMINATION_OFF, vec![part.clone(), supply.clone()], message).remedy(
+                        format!("feed {part} from {supply}"),
+                        self.feed_from(supply, std::slice::from_ref(part)),
+                    ),
                 );
             }
         }
@@ -142,10 +148,13 @@ impl Model<'_> {
         serving.dedup();
         for part in serving {
             if !self.is_on_battery(part) && !named(findings, part) {
-                let message = format!("{part} is on the mains: the devices that it serves lose the network in an outage");
+                let message =
+                    format!("{part} is on the mains: the devices that it serves lose the network in an outage");
                 findings.push(
-                    Finding::of(&ACCESS_POINT_OFF, vec![part.clone()], message)
-                        .remedy(format!("feed {part} from {supply}"), self.feed_from(supply, std::slice::from_ref(part))),
+                    Finding::of(&ACCESS_POINT_OFF, vec![part.clone()], message).remedy(
+                        format!("feed {part} from {supply}"),
+                        self.feed_from(supply, std::slice::from_ref(part)),
+                    ),
                 );
             }
         }
@@ -171,7 +180,10 @@ impl Model<'_> {
                 );
             }
             match &supply.runtime {
-                Err(problem @ (RuntimeProblem::Overload { load, most } | RuntimeProblem::ApparentOverload { load, most })) => {
+                Err(
+                    problem @ (RuntimeProblem::Overload { load, most }
+                    | RuntimeProblem::ApparentOverload { load, most }),
+                ) => {
                     let unit = if matches!(problem, RuntimeProblem::Overload { .. }) { "W" } else { "VA" };
                     findings.push(
                         Finding::of(&BATTERY_OVERLOAD, subject(), format!("{id}: {problem}"))
@@ -189,7 +201,11 @@ impl Model<'_> {
                         Finding::of(
                             rule,
                             subject(),
-                            format!("{id} lasts {:.0} min{when}; {:.0} min are asked for", time.0 / 60.0, wanted.0 / 60.0),
+                            format!(
+                                "{id} lasts {:.0} min{when}; {:.0} min are asked for",
+                                time.0 / 60.0,
+                                wanted.0 / 60.0
+                            ),
                         )
                         .against(time.0 / 60.0, wanted.0 / 60.0, "min")
                         .remedy("choose a larger battery supply, or feed fewer parts from it", Vec::new())
@@ -251,22 +267,24 @@ impl Model<'_> {
             if !shared.is_empty() {
                 let message = format!("both lines are down if one of these fails: {}", names(&shared));
                 findings.push(
-                    Finding::of(&SHARED_BY_LINES, shared, message).remedy("give the second line parts, a supply and a way of its own", vec![]),
+                    Finding::of(&SHARED_BY_LINES, shared, message)
+                        .remedy("give the second line parts, a supply and a way of its own", vec![]),
                 );
             }
         }
         // Only who outlasts an outage minds whether the far end does.
-        let outlasting = self.services.iter().any(|s| {
-            s.ways.as_ref().is_ok_and(|w| self.outlasts(&w.whole).is_some_and(|t| t.0 > 0.0))
-        });
+        let outlasting = self
+            .services
+            .iter()
+            .any(|s| s.ways.as_ref().is_ok_and(|w| self.outlasts(&w.whole).is_some_and(|t| t.0 > 0.0)));
         for component in self.components.iter().filter(|c| c.kind == ComponentKind::LineBackup && outlasting) {
             let line = site.lines.iter().find(|l| component.id.as_str() == format!("{}-backup", l.id));
             let Some(line) = line else { continue };
             let message = format!("it is not known how long the far end of {} goes on with the mains out", line.id);
-            findings.push(
-                Finding::of(&LINE_BACKUP_UNKNOWN, vec![line.id.clone()], message)
-                    .remedy("in the next outage, or with the main switch off and the street dark, see whether the line stays", vec![]),
-            );
+            findings.push(Finding::of(&LINE_BACKUP_UNKNOWN, vec![line.id.clone()], message).remedy(
+                "in the next outage, or with the main switch off and the street dark, see whether the line stays",
+                vec![],
+            ));
         }
     }
 
@@ -277,7 +295,11 @@ impl Model<'_> {
                 Law::Unknown if !seen.contains(&component.missing.as_str()) => {
                     seen.push(&component.missing);
                     let message = format!("it is not known {}", component.missing);
-                    let message = if component.missing.starts_with("the part") { format!("missing: {}", component.missing) } else { message };
+                    let message = if component.missing.starts_with("the part") {
+                        format!("missing: {}", component.missing)
+                    } else {
+                        message
+                    };
                     findings.push(Finding::of(&MISSING_RATE, vec![component.id.clone()], message));
                 }
                 Law::Repaired { odds, .. } if odds == 0.0 => {

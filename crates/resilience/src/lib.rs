@@ -34,8 +34,8 @@ mod walk;
 mod what_if;
 
 pub use battery::{
-    CellState, END_OF_LIFE, POWER_FACTOR, Runtime, RuntimeProblem, Stage, battery_runtime, capacity_share, drawn, peukert,
-    recharge, runtime, stages,
+    CellState, END_OF_LIFE, POWER_FACTOR, Runtime, RuntimeProblem, Stage, battery_runtime, capacity_share, drawn,
+    peukert, recharge, runtime, stages,
 };
 pub use builder::Trouble;
 pub use changes::{Change, ChangeKind, Ranked};

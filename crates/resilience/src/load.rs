@@ -52,8 +52,7 @@ pub fn loads<'a>(
     device: &dyn Fn(&Id) -> Option<Watts>,
 ) -> Vec<LoadItem> {
     let part_of = |placed: &Id| design.part(placed).and_then(|p| parts(&p.part));
-    let is_direct =
-        part_of(supply).and_then(|p| p.battery.as_ref()).is_some_and(|b| b.output == SupplyOutput::Direct);
+    let is_direct = part_of(supply).and_then(|p| p.battery.as_ref()).is_some_and(|b| b.output == SupplyOutput::Direct);
     let adapter = if is_direct { ADAPTER_EFFICIENCY } else { 1.0 };
     let mut items: Vec<LoadItem> = Vec::new();
     // (part, what feeds it over its data cable); a part that is met twice is counted once.
@@ -71,7 +70,12 @@ pub fn loads<'a>(
         let part = part_of(id);
         let draw = part.map(draw_of).or_else(|| device(id)).unwrap_or(Watts(0.0));
         let lost = if over.is_some() { poe_loss(part, draw) } else { Watts(0.0) };
-        items.push(LoadItem { id: id.clone(), load: (draw + lost) * adapter, lost: lost * adapter, over: over.cloned() });
+        items.push(LoadItem {
+            id: id.clone(),
+            load: (draw + lost) * adapter,
+            lost: lost * adapter,
+            over: over.cloned(),
+        });
         for feed in design.feeds.iter().rev() {
             match &feed.source {
                 FeedSource::Poe { part } if part == id => open.push((&feed.part, Some(id))),

@@ -113,11 +113,7 @@ impl<'a> Model<'a> {
         };
         let (five, ninety_five) = (quantile(0.05), quantile(0.95));
         let minutes = |a: f64| (1.0 - a) * MINUTES_A_YEAR;
-        let down = Interval::of(
-            minutes(value),
-            (minutes(ninety_five), minutes(five)),
-            (minutes(high), minutes(low)),
-        );
+        let down = Interval::of(minutes(value), (minutes(ninety_five), minutes(five)), (minutes(high), minutes(low)));
         // An availability bears as many digits after the nines as its minutes have.
         let mut up = Interval::of(value, (five, ninety_five), (low, high));
         up.digits = down.digits;
@@ -195,7 +191,8 @@ impl<'a> Model<'a> {
     #[must_use]
     pub fn protected_runtime(&self) -> Option<Seconds> {
         let must = self.services.iter().filter(|s| s.must_stay_up && s.kind == ServiceKind::Connection);
-        let times = must.map(|s| s.ways.as_ref().ok().map(|w| self.outlasts(&w.whole).unwrap_or(Seconds(f64::INFINITY))));
+        let times =
+            must.map(|s| s.ways.as_ref().ok().map(|w| self.outlasts(&w.whole).unwrap_or(Seconds(f64::INFINITY))));
         times.collect::<Option<Vec<Seconds>>>()?.into_iter().min_by(Seconds::total_cmp)
     }
 

@@ -72,6 +72,9 @@ impl Lengths {
         if !(time.0 > 0.0) {
             return if time.0.is_nan() { 0.0 } else { 1.0 };
         }
+        if time.0.is_infinite() {
+            return 0.0;
+        }
         match self {
             Self::Exponential => libm::exp(-time.0 / mean.0),
             Self::Lognormal { spread } if spread > 0.0 => {
@@ -112,8 +115,9 @@ mod tests {
         for lengths in [Lengths::Exponential, Lengths::LONG_TAILED, Lengths::Lognormal { spread: 0.0 }] {
             let (mean, steps) = (100.0, 60_000);
             let step = 60.0 * mean / f64::from(steps);
-            let area: f64 =
-                (0..steps).map(|i| lengths.longer_than(Seconds(mean), Seconds((f64::from(i) + 0.5) * step)) * step).sum();
+            let area: f64 = (0..steps)
+                .map(|i| lengths.longer_than(Seconds(mean), Seconds((f64::from(i) + 0.5) * step)) * step)
+                .sum();
             assert!((area / mean - 1.0).abs() < 5e-3, "{lengths:?}: {area}");
         }
     }

@@ -111,9 +111,9 @@ pub(crate) fn served(builder: &mut Builder, scope: Scope) -> (Vec<Served>, Level
         builder.components.extend(components);
     }
     let compile = |wanted: Wanted| {
-        let ways = wanted.needs.and_then(|needs| {
-            compiled(&needs, &levels).ok_or_else(|| Trouble::TooComplex(wanted.id.clone()))
-        });
+        let ways = wanted
+            .needs
+            .and_then(|needs| compiled(&needs, &levels).ok_or_else(|| Trouble::TooComplex(wanted.id.clone())));
         Served { id: wanted.id, kind: wanted.kind, device: wanted.device, must_stay_up: wanted.must_stay_up, ways }
     };
     (wanted.into_iter().map(compile).collect(), levels)
@@ -300,7 +300,7 @@ impl Builder<'_> {
 
     /// A device's own power: its feed, outlasted by its own battery.
     fn own_power(&mut self, device: &Device) -> Result<Need, Trouble> {
-        let now = self.fed(&device.id, 0.0, 0)?;
+        let now = self.fed(&device.id, 0.0)?;
         if !device.has_battery {
             return Ok(now);
         }
@@ -308,7 +308,7 @@ impl Builder<'_> {
         let battery = stated.and_then(|o| o.battery).or_else(|| usual_battery(device.kind));
         let draw = stated.and_then(|o| o.draw).or_else(|| usual_draw(device.kind));
         match own_runtime(battery, draw) {
-            Some(runtime) => self.fed(&device.id, runtime.0, 0),
+            Some(runtime) => self.fed(&device.id, runtime.0),
             None => Ok(Need::Any(vec![now, self.own_battery(device)])),
         }
     }

@@ -95,8 +95,7 @@ impl Model<'_> {
                     }
             })
         };
-        let is_down: Vec<bool> =
-            (0..self.components.len()).map(|c| off.iter().any(|o| touches(o, c))).collect();
+        let is_down: Vec<bool> = (0..self.components.len()).map(|c| off.iter().any(|o| touches(o, c))).collect();
         let down = |c: usize| is_down.get(c).copied().unwrap_or(false);
         let mains_out = is_down.iter().zip(&self.components).any(|(d, c)| *d && c.kind == ComponentKind::Mains);
         let (before, after) = (self.availabilities(&|_| false), self.availabilities(&down));
