@@ -4,6 +4,7 @@ use units::{Seconds, Watts};
 
 use crate::MINUTES_A_YEAR;
 use crate::battery::{drawn, recharge, runtime};
+use crate::builder::{own_runtime, usual_battery, usual_draw};
 use crate::component::{ComponentKind, Law, Take};
 use crate::diagram::{CUT_ORDER, Diagram};
 use crate::failure::line_failures;
@@ -11,7 +12,8 @@ use crate::mains::YEAR;
 use crate::model::Model;
 use crate::outages::Lengths;
 use crate::results::{
-    BatteryRow, ComponentRow, CurvePoint, CutSet, Importance, Interval, MainsEffect, OutageRow, ServiceRow, Staying,
+    BatteryRow, ComponentRow, CurvePoint, CutSet, Importance, Interval, MainsEffect, OutageRow, OwnBatteryRow,
+    ServiceRow, Staying,
 };
 use crate::services::{Served, Ways};
 use crate::supply::Supply;
@@ -38,6 +40,7 @@ impl Model<'_> {
             services: self.services.iter().map(|s| self.service_row(s, &draws)).collect(),
             components: self.component_rows(&draws),
             batteries: self.supplies.iter().map(battery_row).collect(),
+            own_batteries: self.own_battery_rows(),
             outages: self.outage_rows(),
             findings: self.findings(),
             assumptions: ASSUMPTIONS.map(str::to_owned).to_vec(),
@@ -194,7 +197,7 @@ impl Model<'_> {
         };
         let ridden = |lengths| {
             // An outage that a service does not outlast at all is not ridden through, however short.
-            let gone = outlasts.is_some_and(|t| !(t.0 > 0.0));
+            let gone = outlasts.is_some_and(|t| t.0 <= 0.0);
             share(Lengths::longer_than, lengths).map(|longer| if gone { 0.0 } else { 1.0 - longer })
         };
         let minutes = |lengths| {
@@ -254,6 +257,19 @@ impl Model<'_> {
             });
         }
         rows
+    }
+
+    fn own_battery_rows(&self) -> Vec<OwnBatteryRow> {
+        let with_battery = self.input.household.devices.iter().filter(|d| d.has_battery);
+        let row = |device: &household::Device| {
+            let stated = self.facts.own_power(&device.id);
+            let (battery, draw) = (stated.and_then(|o| o.battery), stated.and_then(|o| o.draw));
+            let is_generic = battery.is_none() || draw.is_none();
+            let battery = battery.or_else(|| usual_battery(device.kind));
+            let draw = draw.or_else(|| usual_draw(device.kind));
+            OwnBatteryRow { device: device.id.clone(), runtime: own_runtime(battery, draw), is_generic }
+        };
+        with_battery.map(row).collect()
     }
 
     fn outage_rows(&self) -> Vec<OutageRow> {

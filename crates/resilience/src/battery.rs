@@ -220,7 +220,8 @@ fn check(battery: &Battery, load: Watts, state: &CellState) -> Result<(), Runtim
     if !(load.is_finite() && load.0 >= 0.0) {
         return senseless("load");
     }
-    if !(load.0 <= battery.max_load.0) {
+    let bears = |load: f64, most: f64| load <= most;
+    if !bears(load.0, battery.max_load.0) {
         return Err(RuntimeProblem::Overload { load: load.0, most: battery.max_load.0 });
     }
     if let Some(most) = battery.rated_va {
@@ -228,7 +229,7 @@ fn check(battery: &Battery, load: Watts, state: &CellState) -> Result<(), Runtim
         if !(factor > 0.0 && factor <= 1.0) {
             return senseless("power factor");
         }
-        if !(load.0 / factor <= most) {
+        if !bears(load.0 / factor, most) {
             return Err(RuntimeProblem::ApparentOverload { load: load.0 / factor, most });
         }
     }
@@ -244,7 +245,7 @@ fn lasts(
     most_capacity: Option<f64>,
 ) -> Result<Seconds, RuntimeProblem> {
     let drawn = drawn(battery, load);
-    if !(drawn.0 > 0.0) {
+    if drawn.0.is_nan() || drawn.0 <= 0.0 {
         return Err(RuntimeProblem::Senseless("load and own draw of nothing"));
     }
     let cap = |share: f64| most_capacity.map_or(share, |most| share.min(most));

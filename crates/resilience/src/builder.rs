@@ -296,7 +296,7 @@ impl<'a> Builder<'a> {
                 let known = self.supplies.iter().find(|s| &s.id == supply);
                 let carried = known.map_or(0.0, |s| s.carries(id).min(s.carries(who)).0);
                 let through = self.fed_through(supply, who, ride, depth + 1)?;
-                if !(carried > 0.0) {
+                if carried.is_nan() || carried <= 0.0 {
                     return Ok(through);
                 }
                 let battery = self.placed_part(supply);

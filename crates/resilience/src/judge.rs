@@ -302,7 +302,7 @@ impl Model<'_> {
                     };
                     findings.push(Finding::of(&MISSING_RATE, vec![component.id.clone()], message));
                 }
-                Law::Repaired { odds, .. } if odds == 0.0 => {
+                Law::Repaired { odds: 0.0, .. } => {
                     let message = format!("{} is mended in no time: it counts as always up", component.id);
                     findings.push(Finding::of(&NO_REPAIR_TIME, vec![component.id.clone()], message));
                 }

@@ -52,8 +52,8 @@ pub use model::Model;
 pub use outages::{LOGNORMAL_SPREAD, Lengths, ride_through};
 pub use regions::{RegionalMains, regional_mains};
 pub use results::{
-    BatteryRow, ComponentRow, CurvePoint, CutSet, Importance, Interval, MainsEffect, Member, OutageRow, ServiceRow,
-    Staying, rounded,
+    BatteryRow, ComponentRow, CurvePoint, CutSet, Importance, Interval, MainsEffect, Member, OutageRow, OwnBatteryRow,
+    ServiceRow, Staying, rounded,
 };
 pub use rules::{
     ACCESS_POINT_OFF, BATTERY_EMPTY, BATTERY_GAP, BATTERY_OVERLOAD, BATTERY_UNKNOWN, BEHIND_SWITCH, DEVICE_OFF,

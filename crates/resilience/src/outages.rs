@@ -33,10 +33,10 @@ impl Lengths {
     /// With a mean or spread that is not above 0, or a time that is not a number, outages of no length: 0 beyond time 0.
     #[must_use]
     pub fn longer_than(self, mean: Seconds, time: Seconds) -> f64 {
-        if !(time.0 > 0.0) {
-            return if time.0.is_nan() { 0.0 } else { 1.0 };
+        if time.0 <= 0.0 {
+            return 1.0;
         }
-        if !(mean.0 > 0.0) {
+        if time.0.is_nan() || !is_above_0(mean) {
             return 0.0;
         }
         match self {
@@ -66,11 +66,11 @@ impl Lengths {
     /// ```
     #[must_use]
     pub fn left_after(self, mean: Seconds, time: Seconds) -> f64 {
-        if !(mean.0 > 0.0) {
+        if time.0.is_nan() || !is_above_0(mean) {
             return 0.0;
         }
-        if !(time.0 > 0.0) {
-            return if time.0.is_nan() { 0.0 } else { 1.0 };
+        if time.0 <= 0.0 {
+            return 1.0;
         }
         if time.0.is_infinite() {
             return 0.0;
@@ -84,6 +84,11 @@ impl Lengths {
             Self::Lognormal { .. } => (1.0 - time.0 / mean.0).max(0.0),
         }
     }
+}
+
+/// False for what is no number.
+fn is_above_0(mean: Seconds) -> bool {
+    mean.0 > 0.0
 }
 
 /// Mean of the logarithm of a lognormal length.

@@ -202,6 +202,17 @@ pub struct BatteryRow {
     pub problem: Option<String>,
 }
 
+/// A device that runs on its own battery.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct OwnBatteryRow {
+    /// The device.
+    pub device: Id,
+    /// How long it runs in use; nothing if unknown.
+    pub runtime: Option<Seconds>,
+    /// True if its energy or draw is a generic figure of its kind.
+    pub is_generic: bool,
+}
+
 /// A load and how long it is carried.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct CurvePoint {
@@ -243,6 +254,8 @@ pub struct Staying {
     pub components: Vec<ComponentRow>,
     /// Battery supplies.
     pub batteries: Vec<BatteryRow>,
+    /// Devices with a battery of their own.
+    pub own_batteries: Vec<OwnBatteryRow>,
     /// Outages of the mains, of circuits and of lines.
     pub outages: Vec<OutageRow>,
     /// What is wrong or worth knowing.

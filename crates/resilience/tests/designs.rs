@@ -312,6 +312,9 @@ fn remedies_are_edits_of_the_design() {
 #[test]
 fn results_survive_their_text() {
     let staying = full().staying();
+    // 50 Wh at 15 W, generic figures of a laptop.
+    let own = &staying.own_batteries[0];
+    assert!(own.device == id("laptop") && own.is_generic && own.runtime == Some(Seconds(12_000.0)));
     let text = serde_json::to_string(&staying).expect("JSON");
     let back: Staying = serde_json::from_str(&text).expect("the same");
     assert_eq!(back, staying);
