@@ -1,6 +1,7 @@
 //! What makes a part's figures unusable. Lists every problem; changes nothing.
 
 use findings::Id;
+use units::Watts;
 
 use crate::cable::CableCore;
 use crate::part::Part;
@@ -116,6 +117,14 @@ fn power(check: &mut Check) {
                 format!("`{}` is not above 0 and at most 1; 0.85 means 85 %", battery.efficiency),
             );
         }
+        if let Some(cells) = &battery.cells {
+            check.within("battery.cells.printed", cells.printed.value(), 0.0, 1e6, "Wh");
+            check.within("battery.cells.rated_hours", cells.rated_hours, 0.05, 1000.0, "h");
+            check.within("battery.cells.peukert", cells.peukert.unwrap_or(1.0), 1.0, 2.0, "1");
+            check.within("battery.cells.used_share", cells.used_share, 0.0, 1.0, "1");
+        }
+        check.within("battery.rated_va", battery.rated_va.unwrap_or(0.0), 0.0, MOST_WATTS, "VA");
+        check.within("battery.charger", battery.charger.map_or(0.0, Watts::value), 0.0, MOST_WATTS, "W");
     }
 }
 

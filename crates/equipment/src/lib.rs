@@ -24,7 +24,7 @@ pub use builtin::{catalog, id};
 pub use cable::{CableCore, CableSpec, Category, Conductor, Euroclass, FireListing, Jacket};
 pub use catalog::Catalog;
 pub use check::{PartProblem, check_part};
-pub use part::{Battery, Failure, Part, PartKind, Poe, PoeSupply, Ports};
+pub use part::{Battery, Cells, Chemistry, Failure, Part, PartKind, Poe, PoeSupply, Ports, SupplyOutput};
 pub use poe::poe_class_watts;
 pub use price::{LABOUR_HOUR, Price, PriceList, PriceProblem, PriceUnit};
 pub use terms::{Access, Materials, Stage, Tax, TermProblem, Terms};

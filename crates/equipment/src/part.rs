@@ -120,11 +120,54 @@ pub struct Failure {
     pub source: Source,
 }
 
+/// What the cells of a battery are made of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Chemistry {
+    /// Valve-regulated lead-acid.
+    LeadAcid,
+    /// Lithium ion, or lithium iron phosphate.
+    Lithium,
+}
+
+/// What a battery supply gives to its load.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum SupplyOutput {
+    /// Mains voltage from an inverter; the load's own adapters stay in use.
+    #[default]
+    Alternating,
+    /// Direct current in place of the load's adapter; no inverter.
+    Direct,
+}
+
+/// The cells of a battery as printed on them.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Cells {
+    /// What they are made of.
+    pub chemistry: Chemistry,
+    /// Printed energy: volts times ampere-hours, at the rated discharge time.
+    pub printed: WattHours,
+    /// Discharge time at which they hold what is printed [h]; 20 h is usual of lead-acid, 5 h of lithium.
+    pub rated_hours: f64,
+    /// Exponent of Peukert's law, 1 where the rate does not matter; a generic figure of the chemistry if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub peukert: Option<f64>,
+    /// Share of the energy that the supply uses before it switches off, 0 to 1.
+    #[serde(default = "whole")]
+    pub used_share: f64,
+}
+
+fn whole() -> f64 {
+    1.0
+}
+
 /// The store of a battery supply.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Battery {
-    /// Usable energy when new.
+    /// Usable energy when new, where nothing is known of the cells.
     pub energy: WattHours,
     /// Highest load.
     pub max_load: Watts,
@@ -132,6 +175,18 @@ pub struct Battery {
     pub efficiency: f64,
     /// What it draws by itself.
     pub own_draw: Watts,
+    /// Its cells; the usable energy is taken at any rate of discharge if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cells: Option<Cells>,
+    /// What it gives.
+    #[serde(default)]
+    pub output: SupplyOutput,
+    /// Highest apparent power of the load [VA]; unknown if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rated_va: Option<f64>,
+    /// Power that charges the cells; unknown if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub charger: Option<Watts>,
 }
 
 /// A generic part.

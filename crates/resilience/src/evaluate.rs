@@ -1,16 +1,19 @@
-//! The engine's one door.
+//! The engine's one door for whole designs: figures and findings that are compared with those of other designs.
 
-use equipment::{Part, PartKind};
-use findings::{Figure, Finding, Id, Rule, Severity, Source, SourceKind};
-use household::{Device, Household};
+use equipment::Part;
+use findings::{Figure, Finding, Id, Source};
+use household::Household;
 use network::Design;
 use site::Site;
 
 use crate::MINUTES_A_YEAR;
-use crate::chain::Chain;
-use crate::structure::Structure;
+use crate::component::{Law, Take};
+use crate::facts::Facts;
+use crate::model::{Bounds, Model};
+use crate::services::{Scope, Served, ServiceKind};
 
 /// What is judged.
+#[derive(Clone, Copy)]
 pub struct Input<'a> {
     /// The design.
     pub design: &'a Design,
@@ -20,7 +23,7 @@ pub struct Input<'a> {
     pub site: &'a Site,
     /// Looks up a part of the catalogue.
     pub parts: &'a dyn Fn(&Id) -> Option<&'a Part>,
-    /// For each wireless device, the placed parts that can serve it.
+    /// For each wireless device, the placed parts that can serve it, the usual one first.
     pub serving: &'a [(Id, Vec<Id>)],
 }
 
@@ -31,7 +34,7 @@ pub struct Service {
     pub id: Id,
     /// Share of time that it is up, low and high; nothing if unknown.
     pub availability: Option<[f64; 3]>,
-    /// Components without which it is down.
+    /// Components without which it is down, those that are merely taken to hold left out.
     pub single_points: Vec<Id>,
     /// How many components it needs or can use.
     pub num_components: usize,
@@ -48,222 +51,134 @@ pub struct Outcome {
     pub services: Vec<Service>,
 }
 
-/// A path that must stay up is only partly on a battery.
-pub const BATTERY_GAP: Rule = Rule {
-    id: "resilience.battery-gap",
-    severity: Severity::Fails,
-    summary: "a part on a path that must stay up is on the mains while others of the path are on a battery",
-    limit: "every part between the device and the line is on a battery",
-    cite: Source::common_practice,
-};
+/// What the figures are of; their intervals are all inputs bad or all good at once: bounds, not confidences.
+const METHOD: &str = "steady state, independent failures, mains outages of exponential length";
 
-/// A battery does not last as long as wished.
-pub const RUNTIME_SHORT: Rule = Rule {
-    id: "resilience.runtime-short",
-    severity: Severity::Fails,
-    summary: "a battery supply carries its load for less than the household asks",
-    limit: "the household's battery runtime",
-    cite: || Source::new(SourceKind::Stated, "household.wishes.battery_runtime"),
-};
-
-/// Something that must stay up hangs on single parts.
-pub const SINGLE_POINT: Rule = Rule {
-    id: "resilience.single-point",
-    severity: Severity::Note,
-    summary: "a service that must stay up is down if any one of the named parts fails",
-    limit: "no single point of failure",
-    cite: Source::common_practice,
-};
-
-/// A device has no battery of its own though its path has one.
-pub const DEVICE_OFF: Rule = Rule {
-    id: "resilience.device-off",
-    severity: Severity::Note,
-    summary: "a device that must stay up is off in an outage though its path is on a battery",
-    limit: "the device has a battery of its own, or is on one",
-    cite: Source::common_practice,
-};
-
-/// Every rule of this engine.
-pub const RULES: &[Rule] = &[BATTERY_GAP, RUNTIME_SHORT, SINGLE_POINT, DEVICE_OFF];
-
-/// The figures of intervals are all inputs bad or all good at once: a bound, not a confidence.
-const DAY_PARTS: &str = "steady state, independent failures, mains outages of exponential length";
-
-/// How long the services of a design stay up.
+/// How long the services of a design that must stay up do so, nothing being known beside the design.
 #[must_use]
 pub fn evaluate(input: &Input) -> Outcome {
-    let chain = Chain::new(input.design, input.site, input.parts);
-    let mut outcome = Outcome::default();
-    let mut minutes: Vec<Figure> = Vec::new();
-    for (id, structure) in services(input, &chain) {
-        let (service, figures) = figure_out(&chain, id, structure);
-        minutes.extend(figures.get(1).cloned());
-        outcome.figures.extend(figures);
-        outcome.services.push(service);
-    }
-    // The headline is the worst service that must stay up, or the router's connection where none must.
-    let headline = minutes
-        .iter()
-        .filter(|f| minutes.len() == 1 || f.subject.as_str() != "internet")
-        .max_by(|a, b| a.value.unwrap_or(f64::INFINITY).total_cmp(&b.value.unwrap_or(f64::INFINITY)));
-    if let Some(worst) = headline {
-        let mut figure = worst.clone();
-        figure.subject = input.design.id.clone();
-        outcome.figures.insert(0, figure);
-    }
-    outcome.findings = findings(input, &chain, &outcome.services);
-    for (battery, runtime) in &chain.runtimes {
-        let figure = match runtime {
-            Some(runtime) => Figure::known("battery.runtime", battery.clone(), runtime.0 / 60.0, "min").estimated(),
-            None => Figure::unknown(
-                "battery.runtime",
-                battery.clone(),
-                "min",
-                vec!["a load within what the supply bears, and its energy and efficiency".into()],
-            ),
+    let facts = Facts::default();
+    // The same input for as long as this call lasts.
+    let parts = |id: &Id| (input.parts)(id);
+    let input = Input {
+        design: input.design,
+        household: input.household,
+        site: input.site,
+        parts: &parts,
+        serving: input.serving,
+    };
+    Model::new(input, &facts, Scope::Protected).outcome()
+}
+
+impl Model<'_> {
+    /// Figures and findings of the connections that must stay up, of the router's, and of the battery supplies.
+    #[must_use]
+    pub fn outcome(&self) -> Outcome {
+        let mut outcome = Outcome::default();
+        let mut minutes: Vec<Figure> = Vec::new();
+        let asked = |s: &&Served| match s.kind {
+            ServiceKind::Internet => true,
+            ServiceKind::Connection => s.must_stay_up,
+            ServiceKind::Activity => false,
         };
-        outcome.figures.push(figure.source(Source::model("energy × efficiency / (load + own draw), new battery")));
+        for served in self.services.iter().filter(asked) {
+            let bounds = self.bounds(served);
+            let service = self.service_of(served, bounds.as_ref().ok().copied());
+            let figures = self.figures_of(served, &service, bounds);
+            minutes.extend(figures.get(1).cloned());
+            outcome.figures.extend(figures);
+            outcome.services.push(service);
+        }
+        // The headline is the worst service that must stay up, or the router's connection where none must.
+        let headline = minutes
+            .iter()
+            .filter(|f| minutes.len() == 1 || f.subject.as_str() != "internet")
+            .max_by(|a, b| a.value.unwrap_or(f64::INFINITY).total_cmp(&b.value.unwrap_or(f64::INFINITY)));
+        if let Some(worst) = headline {
+            let mut figure = worst.clone();
+            figure.subject = self.input.design.id.clone();
+            outcome.figures.insert(0, figure);
+        }
+        outcome.findings = self.findings();
+        outcome.figures.extend(self.runtime_figures());
+        outcome
     }
-    outcome
-}
 
-fn must_stay_up(household: &Household) -> impl Iterator<Item = &Device> {
-    household
-        .devices
-        .iter()
-        .filter(|d| d.must_stay_up || household.activities.iter().any(|a| a.must_stay_up && a.device == d.id))
-}
-
-/// Each service with what it needs; nothing where the design's links or feeds form a loop.
-fn services(input: &Input, chain: &Chain) -> Vec<(Id, Option<Structure>)> {
-    let none = Vec::new();
-    let mut services: Vec<(Id, Option<Structure>)> = must_stay_up(input.household)
-        .map(|device| {
-            let serving = input.serving.iter().find(|s| s.0 == device.id).map_or(&none, |s| &s.1);
-            (device.id.clone(), chain.device_up(device, serving))
-        })
-        .collect();
-    let routing = |kind| matches!(kind, PartKind::WirelessRouter | PartKind::Router | PartKind::Gateway);
-    let router = input.design.parts.iter().find(|p| (input.parts)(&p.part).is_some_and(|part| routing(part.kind)));
-    if let Some(router) = router {
-        services.push((Id::from_label("internet"), chain.part_up(&router.id)));
-    }
-    services
-}
-
-/// A service's availability and minutes of outage a year.
-fn figure_out(chain: &Chain, id: Id, structure: Option<Structure>) -> (Service, Vec<Figure>) {
-    let mut missing = Vec::new();
-    let mut result = None;
-    let (mut single_points, mut num_components) = (Vec::new(), 0);
-    match &structure {
-        None => missing.push("links and feeds without a loop, to known parts".to_owned()),
-        Some(structure) => {
-            let components = structure.components();
-            num_components = components.len();
-            single_points = structure.single_points().into_iter().map(|c| chain.components[c].id.clone()).collect();
-            let unknown = components.iter().any(|&c| chain.components[c].availability.is_none());
-            if unknown {
-                missing.extend(chain.missing.iter().cloned());
-            } else {
-                let of = |pick: &dyn Fn(&crate::Availability) -> f64| {
-                    let up: Vec<f64> =
-                        chain.components.iter().map(|c| c.availability.as_ref().map_or(0.0, pick)).collect();
-                    structure.probability(&up)
-                };
-                match (of(&|a| a.value), of(&|a| a.low), of(&|a| a.high)) {
-                    (Ok(value), Ok(low), Ok(high)) => result = Some([value, low, high]),
-                    (Err(e), ..) | (_, Err(e), _) | (.., Err(e)) => missing.push(e.to_string()),
+    fn service_of(&self, served: &Served, availability: Option<Bounds>) -> Service {
+        let mut service = Service { id: served.id.clone(), availability, single_points: Vec::new(), num_components: 0 };
+        if let Ok(ways) = &served.ways {
+            service.num_components = ways.whole.components().len();
+            for set in ways.whole.cuts(1).sets {
+                let Some(component) = set.first().and_then(|c| self.components.get(*c)) else { continue };
+                let is_held = matches!(component.law, Law::Held | Law::Untested);
+                if !is_held && !service.single_points.contains(&component.id) {
+                    service.single_points.push(component.id.clone());
                 }
             }
         }
+        service
     }
-    let sources = |mut figure: Figure| {
-        figure = figure.source(Source::model(DAY_PARTS));
-        for component in structure.iter().flat_map(Structure::components) {
-            figure = figure.source(chain.components[component].source.clone());
-        }
-        figure
-    };
-    let figures = match result {
-        Some([value, low, high]) => vec![
-            sources(Figure::known("availability", id.clone(), value, "1").between(low, high, None)),
-            sources(
-                Figure::known("outage.minutes", id.clone(), (1.0 - value) * MINUTES_A_YEAR, "min/yr")
-                    .between((1.0 - high) * MINUTES_A_YEAR, (1.0 - low) * MINUTES_A_YEAR, None)
-                    .input("single points of failure", single_points.len() as f64, "1"),
-            ),
-        ],
-        None => vec![
-            sources(Figure::unknown("availability", id.clone(), "1", missing.clone())),
-            sources(Figure::unknown("outage.minutes", id.clone(), "min/yr", missing)),
-        ],
-    };
-    (Service { id, availability: result, single_points, num_components }, figures)
-}
 
-fn findings<'a>(input: &Input<'a>, chain: &Chain<'a>, services: &[Service]) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    for device in must_stay_up(input.household) {
-        let from = input
-            .design
-            .links
-            .iter()
-            .find(|l| l.to == device.id)
-            .map(|l| &l.from)
-            .or_else(|| input.serving.iter().find(|s| s.0 == device.id).and_then(|s| s.1.first()));
-        let Some(from) = from else { continue };
-        let way = chain.way(from);
-        let on: Vec<bool> = way.iter().map(|p| chain.on_battery(p)).collect();
-        if on.iter().all(|b| *b) && !device.has_battery {
-            findings.push(
-                Finding::of(
-                    &DEVICE_OFF,
-                    vec![device.id.clone()],
-                    format!("{} has no battery: it is off in an outage though its connection stays", device.id),
-                )
-                .remedy("use a device with a battery, or feed it from a battery supply", Vec::new()),
-            );
-        }
-        if on.iter().any(|b| *b) && !on.iter().all(|b| *b) {
-            let gaps: Vec<Id> = way.iter().zip(&on).filter(|(_, b)| !**b).map(|(p, _)| (*p).clone()).collect();
-            let names = gaps.iter().map(Id::as_str).collect::<Vec<_>>().join(", ");
-            let mut subjects = vec![device.id.clone()];
-            subjects.extend(gaps);
-            findings.push(
-                Finding::of(&BATTERY_GAP, subjects, format!("{} stays up only while {names} has mains", device.id))
-                    .remedy("feed the whole path from the battery supply", Vec::new()),
-            );
+    fn figures_of(&self, served: &Served, service: &Service, bounds: Result<Bounds, Vec<String>>) -> Vec<Figure> {
+        let id = &served.id;
+        let components = served.ways.as_ref().map(|w| w.whole.components()).unwrap_or_default();
+        let sourced = |mut figure: Figure| {
+            figure = figure.source(Source::model(METHOD));
+            let rated = components.iter().filter_map(|c| self.components.get(*c));
+            for component in rated.filter(|c| !matches!(c.law, Law::Held | Law::Untested)) {
+                figure = figure.source(component.source.clone());
+            }
+            figure
+        };
+        match bounds {
+            Ok([value, low, high]) => vec![
+                sourced(Figure::known("availability", id.clone(), value, "1").between(low, high, None)),
+                sourced(
+                    Figure::known("outage.minutes", id.clone(), (1.0 - value) * MINUTES_A_YEAR, "min/yr")
+                        .between((1.0 - high) * MINUTES_A_YEAR, (1.0 - low) * MINUTES_A_YEAR, None)
+                        .input("single points of failure", service.single_points.len() as f64, "1"),
+                ),
+            ],
+            Err(missing) => vec![
+                sourced(Figure::unknown("availability", id.clone(), "1", missing.clone())),
+                sourced(Figure::unknown("outage.minutes", id.clone(), "min/yr", missing)),
+            ],
         }
     }
-    if let Some(wanted) = input.household.wishes.battery_runtime {
-        for (battery, runtime) in &chain.runtimes {
-            if let Some(runtime) = runtime.filter(|r| r.0 < wanted.0) {
-                findings.push(
-                    Finding::of(
-                        &RUNTIME_SHORT,
-                        vec![battery.clone()],
-                        format!(
-                            "{battery} lasts {:.0} min; {:.0} min are asked for",
-                            runtime.0 / 60.0,
-                            wanted.0 / 60.0
-                        ),
-                    )
-                    .against(runtime.0 / 60.0, wanted.0 / 60.0, "min")
-                    .remedy("choose a larger battery supply, or feed fewer parts from it", Vec::new()),
-                );
+
+    fn runtime_figures(&self) -> Vec<Figure> {
+        let figure = |supply: &crate::supply::Supply| {
+            let source =
+                Source::model("Peukert's law, or energy over power; new cells, and at the low end their end of life");
+            match &supply.runtime {
+                Ok(r) => Figure::known("battery.runtime", supply.id.clone(), r.value.0 / 60.0, "min")
+                    .between(r.low.0 / 60.0, r.high.0 / 60.0, None)
+                    .input("load", supply.load().0, "W")
+                    .estimated()
+                    .source(source),
+                Err(problem) => {
+                    let missing = format!("figures of {} that give a runtime: {problem}", supply.id);
+                    Figure::unknown("battery.runtime", supply.id.clone(), "min", vec![missing]).source(source)
+                }
+            }
+        };
+        self.supplies.iter().map(figure).collect()
+    }
+
+    /// Availability of every service by its best figure, in order; nothing if unknown. Components may be down for good.
+    pub(crate) fn availabilities(&self, is_off: &dyn Fn(usize) -> bool) -> Vec<Option<f64>> {
+        let mut up = self.ups(Take::Nominal);
+        for (component, p) in up.iter_mut().enumerate() {
+            if is_off(component) {
+                *p = 0.0;
             }
         }
+        let unknown = |c: usize| !is_off(c) && self.components.get(c).is_none_or(|c| c.law == Law::Unknown);
+        let of = |served: &Served| {
+            let ways = served.ways.as_ref().ok()?;
+            let known = !ways.whole.components().into_iter().any(unknown);
+            known.then(|| ways.whole.probability(&up))
+        };
+        self.services.iter().map(of).collect()
     }
-    for service in services.iter().filter(|s| s.id.as_str() != "internet" && !s.single_points.is_empty()) {
-        let names = service.single_points.iter().map(Id::as_str).collect::<Vec<_>>().join(", ");
-        let mut subjects = vec![service.id.clone()];
-        subjects.extend(service.single_points.iter().cloned());
-        findings.push(
-            Finding::of(&SINGLE_POINT, subjects, format!("{} is down if any one of these fails: {names}", service.id))
-                .against(service.single_points.len() as f64, 0.0, "parts"),
-        );
-    }
-    findings
 }

@@ -1,4 +1,4 @@
-//! Availability of one thing, and outages that a battery rides through.
+//! Availability of one thing from its mean times.
 
 use findings::Source;
 use site::{FailureRate, LineKind};
@@ -49,18 +49,6 @@ impl Availability {
 pub fn availability(mtbf: Seconds, mttr: Seconds) -> Option<f64> {
     let fine = mtbf.is_finite() && mttr.is_finite() && mtbf.0 >= 0.0 && mttr.0 >= 0.0 && mtbf.0 + mttr.0 > 0.0;
     fine.then(|| mtbf.0 / (mtbf.0 + mttr.0))
-}
-
-/// Share of outage time that is left when outages are ridden through for a time, their lengths being exponentially
-/// distributed with a mean: `E[(D − t)⁺] / E[D] = exp(−t / mean)`.
-///
-/// Only means are published; that lengths are exponential is assumed.
-#[must_use]
-pub fn ride_through(mean: Seconds, runtime: Seconds) -> f64 {
-    if mean.0 <= 0.0 {
-        return 0.0;
-    }
-    (-runtime.0.max(0.0) / mean.0).exp()
 }
 
 /// Factor by which the generic figures of lines may be off.

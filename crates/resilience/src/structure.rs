@@ -1,7 +1,6 @@
-//! Exact availability of a structure whose components may be shared between its branches.
+//! What must be up, as series and parallel branches over components that may be shared between them.
 
-/// Most components that may occur more than once in one structure.
-pub const MAX_REPEATED: usize = 20;
+use crate::diagram::Diagram;
 
 /// What must be up: components, all of several, or one of several.
 #[derive(Clone, Debug, PartialEq)]
@@ -14,20 +13,18 @@ pub enum Structure {
     Any(Vec<Structure>),
 }
 
-/// More than [`MAX_REPEATED`] components are shared between branches.
+/// The decision diagram of a structure would need too many nodes ([`crate::MAX_NODES`]).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{0} components are shared between branches; up to {MAX_REPEATED} are computed exactly")]
-pub struct TooComplex(pub usize);
+#[error("too many parts are shared in too many ways to be computed exactly")]
+pub struct TooComplex;
 
 impl Structure {
     /// Probability that the structure is up, its components being independent and up with the given probabilities.
     ///
-    /// # Model
-    /// Without a component that occurs twice, series multiply and parallels multiply their complements. Components that
-    /// occur more than once are conditioned on one after the other (factoring), which is exact.
+    /// A component without a probability counts as down. To ask more than once, keep the [`Diagram`].
     ///
     /// # Errors
-    /// [`TooComplex`] if too many components occur more than once. A component without a probability counts as down.
+    /// [`TooComplex`] if its diagram is too large.
     ///
     /// # Example
     /// ```
@@ -38,11 +35,7 @@ impl Structure {
     /// assert!((up - 0.9 * 0.75).abs() < 1e-15);
     /// ```
     pub fn probability(&self, up: &[f64]) -> Result<f64, TooComplex> {
-        let repeated = self.repeated();
-        if repeated.len() > MAX_REPEATED {
-            return Err(TooComplex(repeated.len()));
-        }
-        Ok(self.factored(&mut up.to_vec(), &repeated))
+        Diagram::of(self).map(|d| d.probability(up))
     }
 
     /// The components that occur, each once, rising.
@@ -75,39 +68,6 @@ impl Structure {
         match self {
             Self::Part(component) => into.push(*component),
             Self::All(parts) | Self::Any(parts) => parts.iter().for_each(|s| s.collect(into)),
-        }
-    }
-
-    fn repeated(&self) -> Vec<usize> {
-        let mut all = Vec::new();
-        self.collect(&mut all);
-        all.sort_unstable();
-        let mut repeated: Vec<usize> = all.windows(2).filter(|w| w[0] == w[1]).map(|w| w[0]).collect();
-        repeated.dedup();
-        repeated
-    }
-
-    fn factored(&self, up: &mut Vec<f64>, repeated: &[usize]) -> f64 {
-        let Some((&component, rest)) = repeated.split_first() else { return self.independent(up) };
-        let Some(&probability) = up.get(component) else { return self.factored(up, rest) };
-        // A component that is certain needs no branch.
-        let mut whole = 0.0;
-        for (state, weight) in [(1.0, probability), (0.0, 1.0 - probability)] {
-            if weight > 0.0 {
-                up[component] = state;
-                whole += weight * self.factored(up, rest);
-            }
-        }
-        up[component] = probability;
-        whole
-    }
-
-    /// Holds where every component that occurs twice is certain.
-    fn independent(&self, up: &[f64]) -> f64 {
-        match self {
-            Self::Part(component) => up.get(*component).copied().unwrap_or(0.0),
-            Self::All(all) => all.iter().map(|s| s.independent(up)).product(),
-            Self::Any(any) => 1.0 - any.iter().map(|s| 1.0 - s.independent(up)).product::<f64>(),
         }
     }
 }
