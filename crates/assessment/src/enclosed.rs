@@ -60,8 +60,10 @@ fn finding(home: &Home, design: &Design, placed: &PlacedPart) -> Option<Finding>
     Some(match freer_place(home, placed) {
         Some((at, mounting)) => {
             let path = format!("designs/{}/parts/{id}", design.id);
-            let edits =
-                vec![Edit::set(format!("{path}/at"), json!(at)), Edit::set(format!("{path}/mounting"), json!(mounting))];
+            let edits = vec![
+                Edit::set(format!("{path}/at"), json!(at)),
+                Edit::set(format!("{path}/mounting"), json!(mounting)),
+            ];
             let away = at.distance(placed.at);
             finding.remedy(format!("put it {away:.1} m from there, in the open"), edits)
         }

@@ -3,22 +3,22 @@
 use std::sync::Arc;
 
 use building::MountPoint;
+use cabling::WireSheet;
 use findings::{Cancelled, Figure, Finding, Id, Progress};
 use network::results::{Caution, LinkRate};
+use network::wiring::Wiring;
 use network::{Design, RadioSetting};
 use radio_profile::{Band, BandRadio, Generation, RadioProfile};
 use units::{BitsPerSecond, Db, Point3};
 
-use crate::buildings;
 use crate::capacity::{self, data::Capacity};
 use crate::coverage::{Cover, Coverage, Field};
 use crate::enclosed;
 use crate::gains::Gains;
 use crate::home::{Home, NotComputable};
 use crate::links::{self, SetRadio, Uplink};
-use crate::neighbours;
 use crate::telephone::TelephoneLink;
-use crate::wires;
+use crate::{built, neighbours, stays};
 
 /// Side of the cells that designs are assessed on [m].
 pub(crate) const CELL: f64 = 0.25;
@@ -34,6 +34,10 @@ pub struct Assessment {
     pub links: Vec<LinkRate>,
     /// What it carries in the busy hour.
     pub capacity: Capacity,
+    /// How its fixed cables run.
+    pub wiring: Wiring,
+    /// What its cables, ports, supplies and panels bear.
+    pub wires: WireSheet,
     /// Take-off, labour and price.
     pub quote: cost::Quote,
     /// What the work needs care with.
@@ -201,7 +205,6 @@ impl Evaluator {
     /// [`Cancelled`] if the work is no longer wanted.
     pub fn assess(&self, design: &Design, progress: &dyn Progress) -> Result<Assessment, Cancelled> {
         let home = &*self.home;
-        let parts = |id: &Id| home.catalog.get(id);
         progress.step("coverage", 0, 4)?;
         let radios = links::set_radios(home, design);
         let coverage = self.coverage(design, &radios, progress)?;
@@ -214,33 +217,18 @@ impl Evaluator {
         figures.extend(carried.figures);
         findings.extend(carried.findings);
 
-        progress.step("staying up", 2, 4)?;
-        findings.extend(wires::check(home, design));
-        findings.extend(buildings::between_buildings(home, design));
-        let stays = resilience::evaluate(&resilience::Input {
-            design,
-            household: &home.household,
-            site: &home.site,
-            parts: &parts,
-            serving: &carried.serving,
-        });
-        figures.extend(stays.figures);
-        findings.extend(stays.findings);
-
-        progress.step("price", 3, 4)?;
-        let input = cost::Input {
-            design,
-            resolved: &home.resolved,
-            catalog: &home.catalog,
-            prices: &home.prices,
-            household: &home.household,
-            site: &home.site,
-            terms: &home.terms,
-        };
-        let quote = cost::evaluate(&input);
-        let cautions = cost::cautions(&input, &quote);
+        progress.step("cables and price", 2, 4)?;
+        let wired = self.wired(design);
+        findings.extend(wired.findings);
+        let (quote, cautions) = built::quoted(home, design, &wired.wiring);
         figures.extend(quote.figures.iter().cloned());
         findings.extend(quote.findings.iter().cloned());
+
+        progress.step("staying up", 3, 4)?;
+        let scope = resilience::Scope::Protected;
+        let stays = stays::asked(home, design, &carried.served, &wired.wiring, scope, |model| model.outcome());
+        figures.extend(stays.figures);
+        findings.extend(stays.findings);
         findings.sort_by(|a, b| {
             a.severity.cmp(&b.severity).then_with(|| a.rule.cmp(&b.rule)).then_with(|| a.subjects.cmp(&b.subjects))
         });
@@ -249,6 +237,8 @@ impl Evaluator {
             findings,
             links: carried.links,
             capacity: carried.capacity,
+            wiring: wired.wiring,
+            wires: wired.wires,
             quote,
             cautions,
             coverage,

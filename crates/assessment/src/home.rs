@@ -4,7 +4,7 @@ use std::fmt;
 
 use building::{Resolved, RoomUse, StoreyUse};
 use equipment::{Catalog, PriceList};
-use findings::{Finding, Severity};
+use findings::{Finding, Id, Severity};
 use household::{Device, Household};
 use job::Job;
 use site::Site;
@@ -44,6 +44,8 @@ pub struct Home {
     pub prices: PriceList,
     /// Terms of a quote.
     pub terms: cost::Terms,
+    /// Outlets with the circuit that each is on, where that is known.
+    pub circuits: Vec<(Id, Id)>,
     /// Where the line enters [m].
     pub demarcation: Point3,
     /// Index of the room that it is in or nearest to.
@@ -127,6 +129,8 @@ impl Home {
         if prices.is_empty() {
             assumptions.push(format!("There is no generic price list in {}; prices are unknown.", currency));
         }
+        let outlets = job.building.outlets.iter();
+        let circuits = outlets.filter_map(|o| Some((o.id.clone(), o.circuit.clone()?)));
         let (demarcation, demarcation_room) = demarcation(&resolved, &mut assumptions);
         Ok(Self {
             resolved,
@@ -136,6 +140,7 @@ impl Home {
             antennas,
             prices,
             terms: job.terms.clone().unwrap_or_default(),
+            circuits: circuits.collect(),
             demarcation,
             demarcation_room,
             assumptions,

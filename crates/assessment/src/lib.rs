@@ -5,11 +5,14 @@
 //! - [`Assessment`]: what comes out
 //! - [`CoverageMap`], [`Probe`]: coverage drawn over a storey, and explained at a point
 //! - [`Capacity`]: what a design carries in the busy hour, and its radios' channels
+//! - [`Wired`]: how its cables run and what they bear
+//! - [`Stays`]: how its services stay up, and what would help
 //! - [`buildings`]: which rooms stand in which building
 //! - [`rules`]: every rule of every engine
 
 mod antennas;
 mod buildings;
+mod built;
 mod capacity;
 mod coverage;
 mod enclosed;
@@ -21,10 +24,12 @@ mod map;
 mod neighbours;
 mod probe;
 mod rules;
+mod stays;
 mod telephone;
 mod wires;
 
 pub use buildings::{CABLE_BETWEEN_BUILDINGS, buildings};
+pub use built::Wired;
 pub use capacity::data::{Capacity, FallbackRadio, Join, PlannedRadio, RadioPlan, ThingChannel, ThingLink};
 pub use coverage::{BandCoverage, Coverage, Field, Served};
 pub use enclosed::RADIO_ENCLOSED;
@@ -34,3 +39,4 @@ pub use links::dependable_margin;
 pub use map::{CoverageMap, MapError, MapRequest, Quantity};
 pub use probe::{Leg, OtherPaths, PathCrossing, Probe, ProbePath, ProbeTarget, Turn, TurnKind};
 pub use rules::rules;
+pub use stays::{Helpful, Stays};

@@ -199,17 +199,22 @@ impl Reached<'_> {
         self.reaches.iter().find(|r| r.rate.from == joined.ap && r.rate.band == joined.band)
     }
 
-    /// The parts that reach it, best first.
-    pub fn parts(&self) -> Vec<Id> {
+    /// The parts that reach it with what each carries in its worse direction [bit/s], best first.
+    pub fn rates(&self) -> Vec<(Id, f64)> {
         let mut found: Vec<&Reach> = self.reaches.iter().collect();
         found.sort_by(|a, b| b.worse().total_cmp(&a.worse()));
-        let mut parts: Vec<Id> = Vec::new();
+        let mut parts: Vec<(Id, f64)> = Vec::new();
         for reach in found {
-            if !parts.contains(&reach.rate.from) {
-                parts.push(reach.rate.from.clone());
+            if !parts.iter().any(|(part, _)| part == &reach.rate.from) {
+                parts.push((reach.rate.from.clone(), reach.worse()));
             }
         }
         parts
+    }
+
+    /// The parts that reach it, best first.
+    pub fn parts(&self) -> Vec<Id> {
+        self.rates().into_iter().map(|(part, _)| part).collect()
     }
 }
 

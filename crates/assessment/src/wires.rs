@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use equipment::PartKind;
-use findings::{Finding, Id};
+use findings::Id;
+use network::wiring::Wiring;
 use network::{Design, Medium};
 use traffic::{UplinkKind, WiredLink};
 use units::BitsPerSecond;
@@ -11,8 +12,8 @@ use units::BitsPerSecond;
 use crate::home::Home;
 use crate::links::Uplink;
 
-/// Everything that is wrong with the wires of a design, by the code of the home's country and with the cords that are kept.
-pub(crate) fn check(home: &Home, design: &Design) -> Vec<Finding> {
+/// What the wires of a design bear, by the code of the home's country and with the cords that are kept.
+pub(crate) fn bears(home: &Home, design: &Design, wiring: &Wiring) -> cabling::Outcome {
     let is_cord = |part: &Id| home.catalog.get(part).is_some_and(|p| p.kind == PartKind::Cord);
     let mut terms = cabling::Terms {
         jackets: cabling::terms::JacketCode::for_country(&home.site.country),
@@ -22,8 +23,10 @@ pub(crate) fn check(home: &Home, design: &Design) -> Vec<Finding> {
         terms.cord = kept.part.clone();
     }
     let parts = |id: &Id| home.catalog.get(id);
-    let input = cabling::Input { design, parts: &parts, wiring: None, household: Some(&home.household), terms: &terms };
-    cabling::evaluate(&input).map(|outcome| outcome.findings).unwrap_or_default()
+    let input =
+        cabling::Input { design, parts: &parts, wiring: Some(wiring), household: Some(&home.household), terms: &terms };
+    // These terms are sound: the usual ones with a cord of the catalogue.
+    cabling::evaluate(&input).unwrap_or_default()
 }
 
 /// Uplinks of the parts behind the router, radio ones with what they carry.

@@ -1,5 +1,6 @@
 //! Every route: parse, call, convert. One file for each subject.
 
+mod building;
 pub mod capacity;
 pub mod coverage;
 pub mod demos;
@@ -10,6 +11,7 @@ mod import;
 mod jobs;
 mod meta;
 mod probe;
+mod staying;
 
 use axum::Router;
 use serde_json::Value;
@@ -134,6 +136,41 @@ fn home_routes(api: Api) -> Api {
             COMPUTED,
         ),
         capacity::capacity,
+    )
+    .get(
+        "/api/jobs/{id}/cabling",
+        refusing(
+            "read_cabling",
+            "home",
+            "How the cables of a design run, and what cables, ports, supplies and panels bear.",
+            COMPUTED,
+        ),
+        building::cabling,
+    )
+    .get(
+        "/api/jobs/{id}/cost",
+        refusing("read_cost", "home", "Take-off, work and price of a design, and the cautions of the work.", COMPUTED),
+        building::cost,
+    )
+    .get(
+        "/api/jobs/{id}/offer",
+        refusing("read_offer", "home", "Up to three options of rising price, with what each adds.", COMPUTED),
+        building::offer,
+    )
+    .get(
+        "/api/jobs/{id}/resilience",
+        refusing(
+            "read_resilience",
+            "home",
+            "How the services of a design stay up, its batteries, outages and weak points.",
+            COMPUTED,
+        ),
+        staying::resilience,
+    )
+    .get(
+        "/api/jobs/{id}/what-if",
+        refusing("read_what_if", "home", "Who loses what while things of a design are off.", COMPUTED),
+        staying::what_if,
     )
 }
 

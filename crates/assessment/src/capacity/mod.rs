@@ -20,6 +20,7 @@ use crate::evaluator::Evaluator;
 use crate::gains::CARRIERS;
 use crate::home::Home;
 use crate::links::{self, Reached, SetRadio};
+use crate::stays::Served;
 use crate::{neighbours, wires};
 use data::Capacity;
 
@@ -33,8 +34,8 @@ pub(crate) const RULES: &[Rule] = &[things::THING_OUT_OF_REACH];
 pub(crate) struct Carried {
     pub capacity: Capacity,
     pub links: Vec<LinkRate>,
-    /// For each wireless device, the parts that reach it, best first.
-    pub serving: Vec<(Id, Vec<Id>)>,
+    /// Which parts serve each wireless device.
+    pub served: Served,
     pub figures: Vec<Figure>,
     pub findings: Vec<Finding>,
 }
@@ -77,10 +78,10 @@ pub(crate) fn carried(
     figures.extend(hour.figures);
     findings.extend(hour.findings);
     let links = reached.iter().filter_map(|r| r.link()).map(|l| l.rate.clone()).collect();
-    let serving = reached.iter().map(|r| (r.device.id.clone(), r.parts())).collect();
+    let served = Served::of(&reached);
     let joins = joins::joins(&reached, &hour.hour);
     let capacity = Capacity { hour: hour.hour, radio_plan, joins, things };
-    Ok(Carried { capacity, links, serving, figures, findings })
+    Ok(Carried { capacity, links, served, figures, findings })
 }
 
 fn busy_hour(

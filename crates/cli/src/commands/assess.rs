@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use assessment::{Assessment, Evaluator, Home};
+use assessment::{Assessment, Evaluator, Home, Stays};
 use job::Job;
 use network::Design;
 use serde_json::json;
@@ -14,7 +14,7 @@ use crate::progress::Watch;
 use crate::render::design::{Names, band_name, parts};
 use crate::render::table::{Align, Table};
 use crate::render::text::Page;
-use crate::render::{capacity, figures, finding, number, source, work};
+use crate::render::{capacity, figures, finding, number, source, staying, wires, work};
 
 /// Assesses and prints; code 1 if a limit or target is not met.
 pub fn run(args: &Assess, json: bool) -> Result<Answer, Failure> {
@@ -28,6 +28,8 @@ pub fn run(args: &Assess, json: bool) -> Result<Answer, Failure> {
     let evaluator = Evaluator::new(Arc::new(home.clone())).map_err(|error| not_computable(&error, &args.job))?;
     let assessment =
         evaluator.assess(&design, &watch).map_err(|error| Failure::new(format!("{}: {error}", args.job.display())))?;
+    let stays =
+        evaluator.staying(&design, &watch).map_err(|error| Failure::new(format!("{}: {error}", args.job.display())))?;
     drop(watch);
     let end = if finding::any_fails(&assessment.findings) { End::Findings } else { End::Clean };
     let as_json = || {
@@ -38,10 +40,15 @@ pub fn run(args: &Assess, json: bool) -> Result<Answer, Failure> {
             "findings": value(&assessment.findings),
             "links": value(&assessment.links),
             "capacity": value(&assessment.capacity),
+            "wiring": value(&assessment.wiring),
+            "wires": value(&assessment.wires),
+            "quote": value(&assessment.quote),
+            "staying": value(&stays.staying),
+            "changes": value(&stays.changes),
             "cautions": value(&assessment.cautions),
         })
     };
-    Ok(Answer::new(json, as_json, || text(args, &job, &home, &design, &assessment), end))
+    Ok(Answer::new(json, as_json, || text(args, &job, &home, &design, &assessment, &stays), end))
 }
 
 /// The design that was asked for.
@@ -75,7 +82,7 @@ fn choose(args: &Assess, job: &Job, home: &Home, watch: &Watch) -> Result<Design
     }
 }
 
-fn text(args: &Assess, job: &Job, home: &Home, design: &Design, assessment: &Assessment) -> String {
+fn text(args: &Assess, job: &Job, home: &Home, design: &Design, assessment: &Assessment, stays: &Stays) -> String {
     let units = job.site.units;
     let names = Names { home: &home.resolved, catalog: &home.catalog };
     let mut page = Page::new();
@@ -116,6 +123,8 @@ fn text(args: &Assess, job: &Job, home: &Home, design: &Design, assessment: &Ass
         table.lines(page.width()).iter().for_each(|line| page.line(line));
     }
     capacity::pages(&mut page, &assessment.capacity);
+    wires::pages(&mut page, assessment, units);
+    staying::pages(&mut page, stays);
     page.heading(&format!("Findings: {}", finding::tally(&assessment.findings)));
     finding::list(&mut page, &assessment.findings, units);
     work::tables(&mut page, &assessment.quote);

@@ -7,6 +7,8 @@ pub mod finding;
 pub mod number;
 pub mod plan;
 pub mod source;
+pub mod staying;
 pub mod table;
 pub mod text;
+pub mod wires;
 pub mod work;
