@@ -126,6 +126,7 @@ impl<'a> View<'a> {
             routes.entry(&route.link).or_insert(route);
         }
         let cord = (input.parts)(&input.terms.cord).and_then(|p| p.cable.as_ref());
+        let cords = cord_length(cord, input.terms);
         let mut at: BTreeMap<&Id, Vec<usize>> = BTreeMap::new();
         let mut lines = Vec::new();
         for link in &design.links {
@@ -137,7 +138,7 @@ impl<'a> View<'a> {
                     spec: cord,
                     cord,
                     fixed: Some([0.0; 3]),
-                    cords: input.terms.cord_length,
+                    cords,
                     route: None,
                     missing: Vec::new(),
                 },
@@ -212,6 +213,14 @@ impl<'a> View<'a> {
     }
 }
 
+/// Length of one cord, low, likely, high [m]: its part's, within what cords may be.
+fn cord_length(cord: Option<&CableSpec>, terms: &Terms) -> [f64; 3] {
+    let [low, likely, high] = terms.cord_length;
+    let stated = cord.and_then(|c| c.piece_length).map(|l| l.value()).filter(|l| l.is_finite() && *l > 0.0);
+    let likely = stated.unwrap_or(likely);
+    [low.min(likely), likely, high.max(likely)]
+}
+
 /// A fixed cable.
 fn fixed<'a>(
     link: &'a Link,
@@ -252,7 +261,7 @@ fn fixed<'a>(
         cord,
         fixed,
         // A cord at each end.
-        cords: input.terms.cord_length.map(|l| 2.0 * l),
+        cords: cord_length(cord, input.terms).map(|l| 2.0 * l),
         route,
         missing,
     }
