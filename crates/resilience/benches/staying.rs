@@ -185,6 +185,10 @@ fn main() {
         divan::black_box(Model::new(input, &home.facts, Scope::All).staying());
     });
     line("staying-analysis", analysis, GOAL_ANALYSIS);
+    let rows = best(10, || {
+        divan::black_box(model.staying());
+    });
+    line("staying-rows", rows, GOAL_ANALYSIS);
     let model_only = best(10, || {
         divan::black_box(Model::new(input, &home.facts, Scope::All).worst_minutes());
     });

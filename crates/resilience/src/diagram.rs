@@ -215,18 +215,15 @@ impl Diagram {
         // Of a service that is down already the empty set is a cut; one that is up for good has none.
         let mut cuts: Vec<Vec<Short>> = vec![vec![EMPTY], Vec::new()];
         for node in self.nodes.iter().skip(2) {
-            let if_up = &cuts[node.up];
-            let mut here = if_up.clone();
-            for set in &cuts[node.down] {
-                if length(set) < order && !contains_one_of(set, if_up) {
-                    // The component stands before those that the branch asks for.
-                    here.push([node.component, set[0], set[1]]);
-                }
-            }
+            let (if_down, if_up) = (&cuts[node.down], &cuts[node.up]);
+            // The component stands before all that the branches ask for, so that in this order the sets are sorted.
+            let mut here = Vec::with_capacity(if_down.len() + if_up.len());
+            let new = if_down.iter().filter(|set| length(set) < order && !contains_one_of(set, if_up));
+            here.extend(new.map(|set| [node.component, set[0], set[1]]));
+            here.extend_from_slice(if_up);
             if here.len() > MAX_CUTS {
                 return None;
             }
-            here.sort_unstable();
             cuts.push(here);
         }
         let sets = cuts.into_iter().nth(self.root)?;
