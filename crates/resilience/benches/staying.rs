@@ -67,7 +67,7 @@ fn home() -> Option<Home> {
     for (part, ups) in [("ont", "ups-1"), ("modem", "ups-3"), ("router", "ups-1"), ("core", "ups-2")] {
         feeds.push((part.into(), on(ups)));
     }
-    for i in 0..4 {
+    for i in 0..6 {
         place(&format!("switch-{i}"), "switch-8");
         // Two ways to each: from the core and from the switch before it.
         links.push(("core".into(), format!("switch-{i}")));
@@ -76,7 +76,7 @@ fn home() -> Option<Home> {
         }
         feeds.push((format!("switch-{i}"), FeedSource::Mains { outlet: Some(id(format!("outlet-{i}"))) }));
     }
-    for i in 0..6 {
+    for i in 0..12 {
         place(&format!("ap-{i}"), "ap-ax-2x2-ceiling");
         links.push(("core".into(), format!("ap-{i}")));
         feeds.push((format!("ap-{i}"), FeedSource::Poe { part: id("core") }));
@@ -100,9 +100,9 @@ fn home() -> Option<Home> {
             recording: None,
         });
         if wired {
-            links.push((format!("switch-{}", i % 4), format!("device-{i}")));
+            links.push((format!("switch-{}", i % 6), format!("device-{i}")));
         } else {
-            serving.push((id(format!("device-{i}")), (0..3).map(|k| id(format!("ap-{}", (i + k) % 6))).collect()));
+            serving.push((id(format!("device-{i}")), (0..3).map(|k| id(format!("ap-{}", (i + k) % 12))).collect()));
         }
     }
     for i in 0..14 {
@@ -132,10 +132,10 @@ fn home() -> Option<Home> {
     let second = Line { id: id("line-2"), kind: LineKind::Coax, ..site.lines.first()?.clone() };
     site.lines.push(second);
     let facts = Facts {
-        circuits: (0..4)
+        circuits: (0..6)
             .map(|i| OutletCircuit { outlet: id(format!("outlet-{i}")), circuit: id(format!("circuit-{}", i / 2)) })
             .collect(),
-        shared_ways: (0..6)
+        shared_ways: (0..16)
             .map(|i| SharedWay {
                 id: id(format!("duct-{i}")),
                 links: vec![id(format!("l{}", 2 * i)), id(format!("l{}", 2 * i + 1))],
@@ -185,6 +185,10 @@ fn main() {
         divan::black_box(Model::new(input, &home.facts, Scope::All).staying());
     });
     line("staying-analysis", analysis, GOAL_ANALYSIS);
+    let rows = best(10, || {
+        divan::black_box(model.staying());
+    });
+    line("staying-rows", rows, GOAL_ANALYSIS);
     let model_only = best(10, || {
         divan::black_box(Model::new(input, &home.facts, Scope::All).worst_minutes());
     });

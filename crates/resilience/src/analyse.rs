@@ -121,10 +121,8 @@ impl Model<'_> {
                     let mut other = cut.clone();
                     other[i] = level.1;
                     other.sort_unstable();
-                    cuts.sets.iter().any(|set| {
-                        // Sets stand in the diagram's order, which is that of the components' numbers.
-                        *set == other
-                    })
+                    let order = |set: &Vec<usize>| set.len().cmp(&other.len()).then_with(|| set.cmp(&other));
+                    cuts.sets.binary_search_by(order).is_ok()
                 })
             })
         };
@@ -137,9 +135,10 @@ impl Model<'_> {
         let now = whole.probability(up);
         let out = 1.0 - now;
         let share = |spared: f64| if out > 0.0 { (spared / out).clamp(0.0, 1.0) } else { 0.0 };
+        let at_once: Vec<f64> = cuts.iter().map(|cut| cut.iter().map(|c| self.down(*c, up)).product()).collect();
         let vesely = |member: &dyn Fn(usize) -> bool| {
-            let with = cuts.iter().filter(|cut| cut.iter().any(|c| member(*c)));
-            share(with.map(|cut| cut.iter().map(|c| self.down(*c, up)).product::<f64>()).sum())
+            let with = cuts.iter().zip(&at_once).filter(|(cut, _)| cut.iter().any(|c| member(*c)));
+            share(with.map(|(_, p)| p).sum())
         };
         let mut rows = Vec::new();
         for (component, birnbaum) in whole.birnbaum(up) {

@@ -1,6 +1,8 @@
 //! A structure as a binary decision diagram: probability, importances and minimal cut sets without approximation.
 
-use biodivine_lib_bdd::{Bdd, BddVariableSet, op_function};
+use std::collections::BTreeMap;
+
+use biodivine_lib_bdd::{Bdd, BddPartialValuation, BddVariable, BddVariableSet, op_function};
 
 use crate::structure::{Structure, TooComplex};
 
@@ -60,17 +62,7 @@ impl Diagram {
     /// assert_eq!(diagram.cuts(3).sets, [vec![0], vec![1, 2]]);
     /// ```
     pub fn of(structure: &Structure) -> Result<Self, TooComplex> {
-        let components = structure.components();
-        // The library numbers variables in 16 bits and keeps the last numbers for itself.
-        let num = u16::try_from(components.len()).ok().filter(|n| *n < u16::MAX - 1).ok_or(TooComplex)?;
-        let set = BddVariableSet::new_anonymous(num);
-        let variables = set.variables();
-        let leaf = |component: usize| {
-            let position = components.binary_search(&component).ok();
-            position.and_then(|p| variables.get(p)).map_or_else(|| set.mk_false(), |v| set.mk_var(*v))
-        };
-        let bdd = build(structure, &set, &leaf)?;
-        Ok(Self::taken_from(&bdd, &components))
+        Maker::over(structure.components())?.diagram(structure)
     }
 
     /// Copies the reachable nodes, so that later passes are plain loops.
@@ -133,15 +125,30 @@ impl Diagram {
         self.probabilities(up).get(self.root).copied().unwrap_or(0.0)
     }
 
+    /// Probabilities for several states of what is known, in order.
+    pub(crate) fn probabilities_of(&self, ups: &[Vec<f64>]) -> Vec<f64> {
+        let mut values = Vec::with_capacity(self.nodes.len());
+        let one = |up: &Vec<f64>| {
+            self.fill(up, &mut values);
+            values.get(self.root).copied().unwrap_or(0.0)
+        };
+        ups.iter().map(one).collect()
+    }
+
     fn probabilities(&self, up: &[f64]) -> Vec<f64> {
         let mut values = Vec::with_capacity(self.nodes.len());
+        self.fill(up, &mut values);
+        values
+    }
+
+    fn fill(&self, up: &[f64], values: &mut Vec<f64>) {
+        values.clear();
         values.extend([0.0, 1.0]);
         for node in self.nodes.iter().skip(2) {
             let p = up.get(node.component).copied().unwrap_or(0.0);
             let value = p * values[node.up] + (1.0 - p) * values[node.down];
             values.push(value);
         }
-        values
     }
 
     /// Birnbaum importance of each component that matters: the service's probability with it up, less that with it down.
@@ -206,64 +213,103 @@ impl Diagram {
 
     fn cuts_of(&self, order: usize) -> Option<Vec<Vec<usize>>> {
         // Of a service that is down already the empty set is a cut; one that is up for good has none.
-        let mut cuts: Vec<Vec<Vec<usize>>> = vec![vec![Vec::new()], Vec::new()];
+        let mut cuts: Vec<Vec<Short>> = vec![vec![EMPTY], Vec::new()];
         for node in self.nodes.iter().skip(2) {
-            let if_up = &cuts[node.up];
-            let mut here = if_up.clone();
-            for set in &cuts[node.down] {
-                if set.len() < order && !contains_one_of(set, if_up) {
-                    let mut with = Vec::with_capacity(set.len() + 1);
-                    with.push(node.component);
-                    with.extend_from_slice(set);
-                    here.push(with);
-                }
-            }
+            let (if_down, if_up) = (&cuts[node.down], &cuts[node.up]);
+            // The component stands before all that the branches ask for, so that in this order the sets are sorted.
+            let mut here = Vec::with_capacity(if_down.len() + if_up.len());
+            let new = if_down.iter().filter(|set| length(set) < order && !contains_one_of(set, if_up));
+            here.extend(new.map(|set| [node.component, set[0], set[1]]));
+            here.extend_from_slice(if_up);
             if here.len() > MAX_CUTS {
                 return None;
             }
-            here.sort_unstable();
             cuts.push(here);
         }
-        cuts.into_iter().nth(self.root)
+        let sets = cuts.into_iter().nth(self.root)?;
+        Some(sets.iter().map(|set| set[..length(set)].to_vec()).collect())
     }
 }
 
-/// True if one of the sorted sets is part of this set. Sets are short, so that all their parts are looked up.
-fn contains_one_of(set: &[usize], sets: &[Vec<usize>]) -> bool {
-    let mut part = Vec::with_capacity(set.len());
-    (0u32..1 << set.len().min(16)).any(|mask| {
-        part.clear();
-        part.extend(set.iter().enumerate().filter(|(i, _)| mask >> i & 1 == 1).map(|(_, c)| *c));
-        sets.binary_search(&part).is_ok()
-    })
+/// A set of up to [`CUT_ORDER`] components, rising, the rest filled with [`NONE`].
+type Short = [usize; CUT_ORDER];
+const NONE: usize = usize::MAX;
+const EMPTY: Short = [NONE; CUT_ORDER];
+
+fn length(set: &Short) -> usize {
+    set.iter().take_while(|c| **c != NONE).count()
 }
 
-fn build(structure: &Structure, set: &BddVariableSet, leaf: &dyn Fn(usize) -> Bdd) -> Result<Bdd, TooComplex> {
-    match structure {
-        Structure::Part(component) => Ok(leaf(*component)),
-        Structure::All(parts) => joined(parts, set, leaf, true),
-        Structure::Any(parts) => joined(parts, set, leaf, false),
-    }
+/// True if one of the sorted sets is part of this set of at most two: all its parts are looked up.
+fn contains_one_of(set: &Short, sets: &[Short]) -> bool {
+    let [first, second, _] = *set;
+    let parts = [EMPTY, [first, NONE, NONE], [second, NONE, NONE], [first, second, NONE]];
+    parts.iter().any(|part| sets.binary_search(part).is_ok())
 }
 
-/// All, or any, of several; from the last one, so that in a chain each step adds a node on top.
-fn joined(
-    parts: &[Structure],
-    set: &BddVariableSet,
-    leaf: &dyn Fn(usize) -> Bdd,
-    all: bool,
-) -> Result<Bdd, TooComplex> {
-    let mut whole = if all { set.mk_true() } else { set.mk_false() };
-    for part in parts.iter().rev() {
-        let part = build(part, set, leaf)?;
-        let next = if all {
-            Bdd::binary_op_with_limit(MAX_NODES, &part, &whole, op_function::and)
-        } else {
-            Bdd::binary_op_with_limit(MAX_NODES, &part, &whole, op_function::or)
-        };
-        whole = next.ok_or(TooComplex)?;
+/// Makes diagrams of structures over one set of components, each branch once.
+pub(crate) struct Maker {
+    set: BddVariableSet,
+    variables: Vec<BddVariable>,
+    components: Vec<usize>,
+    made: BTreeMap<Structure, Bdd>,
+}
+
+impl Maker {
+    /// Over these components, which rise.
+    pub fn over(components: Vec<usize>) -> Result<Self, TooComplex> {
+        // The library numbers variables in 16 bits and keeps the last numbers for itself.
+        let num = u16::try_from(components.len()).ok().filter(|n| *n < u16::MAX - 1).ok_or(TooComplex)?;
+        let set = BddVariableSet::new_anonymous(num);
+        let variables = set.variables();
+        Ok(Self { set, variables, components, made: BTreeMap::new() })
     }
-    Ok(whole)
+
+    /// The diagram of a structure of them.
+    pub fn diagram(&mut self, structure: &Structure) -> Result<Diagram, TooComplex> {
+        let bdd = self.build(structure)?;
+        Ok(Diagram::taken_from(&bdd, &self.components))
+    }
+
+    fn variable(&self, component: usize) -> Option<BddVariable> {
+        let position = self.components.binary_search(&component).ok()?;
+        self.variables.get(position).copied()
+    }
+
+    fn build(&mut self, structure: &Structure) -> Result<Bdd, TooComplex> {
+        if let Some(made) = self.made.get(structure) {
+            return Ok(made.clone());
+        }
+        let made = match structure {
+            Structure::Part(_) => self.joined(std::slice::from_ref(structure), true),
+            Structure::All(parts) => self.joined(parts, true),
+            Structure::Any(parts) => self.joined(parts, false),
+        }?;
+        self.made.insert(structure.clone(), made.clone());
+        Ok(made)
+    }
+
+    /// All, or any, of several: plain components at once, which costs one pass, then the rest one after the other.
+    fn joined(&mut self, parts: &[Structure], all: bool) -> Result<Bdd, TooComplex> {
+        let mut plain = BddPartialValuation::empty();
+        for part in parts {
+            if let Structure::Part(component) = part {
+                plain.set_value(self.variable(*component).ok_or(TooComplex)?, true);
+            }
+        }
+        let mut whole =
+            if all { self.set.mk_conjunctive_clause(&plain) } else { self.set.mk_disjunctive_clause(&plain) };
+        for part in parts.iter().rev().filter(|p| !matches!(p, Structure::Part(_))) {
+            let part = self.build(part)?;
+            let next = if all {
+                Bdd::binary_op_with_limit(MAX_NODES, &part, &whole, op_function::and)
+            } else {
+                Bdd::binary_op_with_limit(MAX_NODES, &part, &whole, op_function::or)
+            };
+            whole = next.ok_or(TooComplex)?;
+        }
+        Ok(whole)
+    }
 }
 
 #[cfg(test)]

@@ -223,19 +223,25 @@ impl Model<'_> {
     fn single_points(&self, findings: &mut Vec<Finding>) {
         for served in self.services.iter().filter(|s| s.must_stay_up && s.kind == ServiceKind::Connection) {
             let Ok(ways) = &served.ways else { continue };
-            let mut points: Vec<Id> = Vec::new();
+            let (mut points, mut words): (Vec<Id>, Vec<String>) = (Vec::new(), Vec::new());
             for set in ways.whole.cuts(1).sets {
                 let Some(component) = set.first().and_then(|c| self.components.get(*c)) else { continue };
-                if !matches!(component.law, Law::Held | Law::Untested) && !points.contains(&component.id) {
-                    points.push(component.id.clone());
+                if matches!(component.law, Law::Held | Law::Untested) || points.contains(&component.id) {
+                    continue;
                 }
+                points.push(component.id.clone());
+                let member = set.first().and_then(|c| self.member(*c));
+                words.push(match member.and_then(|m| m.longer_than_min) {
+                    Some(minutes) => format!("{} (for over {minutes} min)", component.id),
+                    None => component.id.to_string(),
+                });
             }
             if points.is_empty() {
                 continue;
             }
             let mut subjects = vec![served.id.clone()];
             subjects.extend(points.iter().cloned());
-            let message = format!("{} is down if any one of these fails: {}", served.id, names(&points));
+            let message = format!("{} is down if any one of these fails: {}", served.id, words.join(", "));
             findings.push(Finding::of(&SINGLE_POINT, subjects, message).against(points.len() as f64, 0.0, "parts"));
         }
     }

@@ -105,7 +105,7 @@ impl<'a> Model<'a> {
     /// Availability and minutes a year with their 90 % intervals.
     pub(crate) fn intervals(&self, diagram: &Diagram, bounds: Bounds, draws: &[Vec<f64>]) -> (Interval, Interval) {
         let [value, low, high] = bounds;
-        let mut drawn: Vec<f64> = draws.iter().map(|up| diagram.probability(up)).collect();
+        let mut drawn = diagram.probabilities_of(draws);
         drawn.sort_by(f64::total_cmp);
         let quantile = |q: f64| {
             let place = (q * drawn.len().saturating_sub(1) as f64).round() as usize;

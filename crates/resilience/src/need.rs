@@ -59,7 +59,17 @@ impl Need {
                 let longer = levels.get(*cause).into_iter().flatten().filter(|level| level.0 >= *ride);
                 Structure::All(longer.map(|level| Structure::Part(level.1)).collect())
             }
-            Self::All(needs) => Structure::All(needs.iter().map(|n| n.structure(levels)).collect()),
+            Self::All(needs) => {
+                // All of all is one level: plain components stand together.
+                let mut flat = Vec::with_capacity(needs.len());
+                for need in needs {
+                    match need.structure(levels) {
+                        Structure::All(inner) => flat.extend(inner),
+                        other => flat.push(other),
+                    }
+                }
+                Structure::All(flat)
+            }
             Self::Any(needs) => Structure::Any(needs.iter().map(|n| n.structure(levels)).collect()),
         }
     }

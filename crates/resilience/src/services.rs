@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::builder::{Builder, Trouble, own_runtime, usual_battery, usual_draw};
 use crate::component::{Component, ComponentKind};
-use crate::diagram::Diagram;
+use crate::diagram::{Diagram, Maker};
 use crate::facts::RoleKind;
 use crate::need::Need;
 use crate::structure::Structure;
@@ -110,28 +110,30 @@ pub(crate) fn served(builder: &mut Builder, scope: Scope) -> (Vec<Served>, Level
         levels.push(rides.into_iter().zip(first..).collect());
         builder.components.extend(components);
     }
+    let mut maker = Maker::over((0..builder.components.len()).collect());
     let compile = |wanted: Wanted| {
-        let ways = wanted
-            .needs
-            .and_then(|needs| compiled(&needs, &levels).ok_or_else(|| Trouble::TooComplex(wanted.id.clone())));
+        let ways = wanted.needs.and_then(|needs| {
+            let made = maker.as_mut().ok().and_then(|maker| compiled(&needs, &levels, maker));
+            made.ok_or_else(|| Trouble::TooComplex(wanted.id.clone()))
+        });
         Served { id: wanted.id, kind: wanted.kind, device: wanted.device, must_stay_up: wanted.must_stay_up, ways }
     };
     (wanted.into_iter().map(compile).collect(), levels)
 }
 
-fn compiled(needs: &Needs, levels: &Levels) -> Option<Ways> {
+fn compiled(needs: &Needs, levels: &Levels, maker: &mut Maker) -> Option<Ways> {
     let usual = needs.usual.structure(levels);
     let alternatives: Vec<(Alternative, Structure)> =
         needs.alternatives.iter().map(|(what, need)| (what.clone(), need.structure(levels))).collect();
-    let usual_diagram = Diagram::of(&usual).ok()?;
+    let usual_diagram = maker.diagram(&usual).ok()?;
     if alternatives.is_empty() {
         return Some(Ways { whole: usual_diagram.clone(), usual: usual_diagram, alternatives: Vec::new() });
     }
     let mut all = vec![usual];
     all.extend(alternatives.iter().map(|a| a.1.clone()));
-    let whole = Diagram::of(&Structure::Any(all)).ok()?;
+    let whole = maker.diagram(&Structure::Any(all)).ok()?;
     let alternatives =
-        alternatives.into_iter().map(|(what, s)| Diagram::of(&s).ok().map(|d| (what, d))).collect::<Option<_>>()?;
+        alternatives.into_iter().map(|(what, s)| maker.diagram(&s).ok().map(|d| (what, d))).collect::<Option<_>>()?;
     Some(Ways { whole, usual: usual_diagram, alternatives })
 }
 

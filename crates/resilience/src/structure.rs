@@ -3,7 +3,7 @@
 use crate::diagram::Diagram;
 
 /// What must be up: components, all of several, or one of several.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Structure {
     /// The component with this index.
     Part(usize),
