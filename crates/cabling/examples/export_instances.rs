@@ -39,8 +39,7 @@ fn sheet(side: usize, sources: usize, ends: usize, mut state: u64) -> (Network, 
     }
     let places = side * side;
     let from: Vec<usize> = (0..sources).map(|_| next(places as u64) as usize).collect();
-    let demands =
-        (0..ends).map(|k| Demand { from: from[k % sources], to: next(places as u64) as usize }).collect();
+    let demands = (0..ends).map(|k| Demand { from: from[k % sources], to: next(places as u64) as usize }).collect();
     (Network { places, passages }, demands)
 }
 
@@ -75,7 +74,8 @@ fn main() {
         }
     }
     for (name, (network, demands)) in questions {
-        let passages: Vec<_> = network.passages.iter().map(|p| json!([p.ends[0], p.ends[1], p.fixed, p.each])).collect();
+        let passages: Vec<_> =
+            network.passages.iter().map(|p| json!([p.ends[0], p.ends[1], p.fixed, p.each])).collect();
         let demands: Vec<_> = demands.iter().map(|d| json!([d.from, d.to])).collect();
         println!("{}", json!({ "name": name, "places": network.places, "passages": passages, "demands": demands }));
     }

@@ -29,6 +29,11 @@ fn forty_drops_in_three_storeys_are_routed_within_a_hundredth_of_the_least() {
         let gap = w.gap.as_ref().expect("a gap");
         assert_eq!(w.routes.len(), 40, "{construction:?}: {:?}", routing.findings);
         assert!(gap.bound <= gap.found && gap.found - gap.bound < 0.01 * gap.found, "{construction:?}: {gap:?}");
-        eprintln!("{construction:?}: {gap:?}, {} places, {} ways, {} holes", w.graph_places, w.graph_ways, w.holes.len());
+        eprintln!(
+            "{construction:?}: {gap:?}, {} places, {} ways, {} holes",
+            w.graph_places,
+            w.graph_ways,
+            w.holes.len()
+        );
     }
 }

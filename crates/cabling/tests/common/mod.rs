@@ -48,11 +48,8 @@ pub fn star(home: &Resolved, drops: usize) -> Design {
         kept: false,
     };
     let mut parts = vec![part("panel", &panel.id, panel.inside.at_height(floor(panel.storey) + 1.4))];
-    let rooms: Vec<_> = home
-        .rooms
-        .iter()
-        .filter(|r| !matches!(r.usage, RoomUse::Bath | RoomUse::Outdoor | RoomUse::Stair))
-        .collect();
+    let rooms: Vec<_> =
+        home.rooms.iter().filter(|r| !matches!(r.usage, RoomUse::Bath | RoomUse::Outdoor | RoomUse::Stair)).collect();
     for k in 0..drops {
         let room = rooms[k % rooms.len()];
         // Round the room: each further outlet of a room is on its next wall.
