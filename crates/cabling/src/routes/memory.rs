@@ -90,6 +90,11 @@ impl Memory {
                     hint.ways[d].push(p);
                 }
             }
+            // What a cable bore on its way to another place says little of its way to this one.
+            if at != asked.demands[d].to {
+                hint.ways[d].clear();
+                continue;
+            }
             for part in shares {
                 let parts = on(part);
                 let total: f64 = parts.iter().map(|&p| asked.network.passages[p].fixed).sum();

@@ -18,10 +18,14 @@ pub(super) struct Dual {
     shares: Vec<f64>,
     /// Budget of source `s` in strand `p` at `p * sources + s`; together no more than the fixed cost.
     budgets: Vec<f64>,
+    /// Sum of the shares of source `s` in arc `a` at `a * sources + s`, as long as only [`Dual::add`] changes them.
+    laid: Vec<f64>,
     arcs: usize,
     cables: usize,
     /// Cables of each source: where they begin, and one past the last.
     spans: Vec<[usize; 2]>,
+    /// Source of each cable.
+    source: Vec<usize>,
     /// Sum of the shortest ways with the shares so far: no answer costs less.
     pub bound: f64,
 }
@@ -38,9 +42,11 @@ impl Dual {
         let mut dual = Self {
             shares: vec![0.0; 2 * cables * core.passages.len()],
             budgets: vec![0.0; core.sources * core.passages.len()],
+            laid: vec![0.0; 2 * core.sources * core.passages.len()],
             arcs: 2 * core.passages.len(),
             cables,
             spans,
+            source: core.cables.iter().map(|c| c.source).collect(),
             bound: 0.0,
         };
         if hint.iter().any(|h| !h.is_empty()) {
@@ -71,6 +77,7 @@ impl Dual {
                 let scale = strand.fixed / total;
                 let sources = self.spans.len();
                 self.budgets[p * sources..(p + 1) * sources].iter_mut().for_each(|b| *b *= scale);
+                self.laid[2 * p * sources..2 * (p + 1) * sources].iter_mut().for_each(|l| *l *= scale);
                 for k in 0..self.cables {
                     self.shares[k * self.arcs + 2 * p..][..2].iter_mut().for_each(|w| *w *= scale);
                 }
@@ -102,20 +109,18 @@ impl Dual {
     /// Lays more of an arc's fixed cost on a cable, and raises its source's budget where that is needed.
     pub fn add(&mut self, k: usize, arc: usize, more: f64) {
         self.shares[k * self.arcs + arc] += more;
-        let source = self.source_of(k);
-        let used: f64 = self.of(arc, source).sum();
-        let budget = &mut self.budgets[arc / 2 * self.spans.len() + source];
-        *budget = budget.max(used);
+        let (source, sources) = (self.source[k], self.spans.len());
+        let laid = &mut self.laid[arc * sources + source];
+        *laid += more;
+        let budget = &mut self.budgets[arc / 2 * sources + source];
+        *budget = budget.max(*laid);
     }
 
-    fn source_of(&self, k: usize) -> usize {
-        self.spans.iter().position(|[first, past]| (*first..*past).contains(&k)).unwrap_or(0)
-    }
-
-    /// How much more of an arc's fixed cost can be laid on the cables of a source.
+    /// How much more of an arc's fixed cost can be laid on the cables of a source, as long as only [`Dual::add`] changed
+    /// shares.
     pub fn room(&self, core: &Core, source: usize, arc: usize) -> f64 {
-        let used: f64 = self.of(arc, source).sum();
-        self.budgets[arc / 2 * self.spans.len() + source] - used + self.unshared(core, arc / 2)
+        let sources = self.spans.len();
+        self.budgets[arc / 2 * sources + source] - self.laid[arc * sources + source] + self.unshared(core, arc / 2)
     }
 
     /// What of a strand's fixed cost is in no source's budget.
@@ -158,7 +163,15 @@ impl Dual {
         };
         let budgets = core.passages.iter().flat_map(|strand| (0..sources).map(move |s| of(strand, s))).collect();
         let arcs = 2 * core.passages.len();
-        Self { shares, budgets, arcs, cables: self.cables, spans: self.spans.clone(), bound: self.bound }
+        Self {
+            shares,
+            budgets,
+            laid: Vec::new(),
+            arcs,
+            spans: self.spans.clone(),
+            source: self.source.clone(),
+            ..*self
+        }
     }
 
     /// Finds the bound for the shares, and keeps it.

@@ -54,6 +54,14 @@ pub struct Effort {
     pub enough: f64,
 }
 
+impl Effort {
+    /// A little: for an answer much like the one that the hint comes from, while somebody waits.
+    #[must_use]
+    pub fn quick() -> Self {
+        Self { rounds: 20, enough: 0.01 }
+    }
+}
+
 impl Default for Effort {
     fn default() -> Self {
         Self { rounds: 150, enough: 0.004 }
@@ -136,9 +144,9 @@ pub fn solve(network: &Network, demands: &[Demand], hint: &Hint, effort: Effort)
     improve::improve(&core, &mut plan, false);
     let mut dual = Dual::new(&core, &hint.shares);
     dual.spread(&core);
-    // Dual ascent goes on from what is known: it only ever adds.
     if dual.value(&core) < plan.cost * (1.0 - GOOD_HINT) {
-        let mut raised = Dual::new(&core, &hint.shares);
+        // Dual ascent only adds to shares: it finds more from none than from some that are off the mark.
+        let mut raised = Dual::new(&core, &[]);
         ascent::ascend(&core, &mut raised);
         raised.spread(&core);
         if raised.value(&core) > dual.bound {
@@ -194,7 +202,7 @@ pub fn solve(network: &Network, demands: &[Demand], hint: &Hint, effort: Effort)
 const FEW_ROUNDS: usize = 10;
 const MANY_ROUNDS: usize = 30;
 /// Shares from before need no ascent if they bound to within this share of the cost.
-const GOOD_HINT: f64 = 0.02;
+const GOOD_HINT: f64 = 0.01;
 
 /// Costs nearer than this are the same, as a share of the larger.
 const SAME: f64 = 1e-9;
