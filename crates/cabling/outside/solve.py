@@ -58,17 +58,20 @@ def solve(question, seconds):
     h.setOptionValue("mip_rel_gap", 1e-9)
     h.setOptionValue("time_limit", float(seconds))
     lp = highspy.HighsLp()
-    # Columns: open[n], then for each demand flow forth[n] and back[n].
-    lp.num_col_ = n + 2 * n * k
+    # Columns: open[n]; for each source and direction used[n]; for each demand flow forth[n] and back[n]. No two demands of one
+    # source need a passage in opposite directions: that cuts fractions off and no optimum.
+    sources = sorted({a for a, _ in demands})
+    first_flow = n + 2 * n * len(sources)
+    lp.num_col_ = first_flow + 2 * n * k
     cost = np.zeros(lp.num_col_)
     cost[:n] = [p[2] for p in passages]
     for d in range(k):
-        base = n + 2 * n * d
+        base = first_flow + 2 * n * d
         cost[base : base + n] = cost[base + n : base + 2 * n] = [p[3] for p in passages]
     lp.col_cost_ = cost
     lp.col_lower_ = np.zeros(lp.num_col_)
     lp.col_upper_ = np.ones(lp.num_col_)
-    lp.integrality_ = [highspy.HighsVarType.kInteger] * n + [highspy.HighsVarType.kContinuous] * (2 * n * k)
+    lp.integrality_ = [highspy.HighsVarType.kInteger] * first_flow + [highspy.HighsVarType.kContinuous] * (2 * n * k)
     starts, index, value, lower, upper = [0], [], [], [], []
 
     def row(columns, values, low, high):
@@ -78,8 +81,13 @@ def solve(question, seconds):
         lower.append(low)
         upper.append(high)
 
+    for s in range(len(sources)):
+        for i in range(n):
+            used = n + 2 * n * s + i
+            row([used, used + n, i], [1.0, 1.0, -1.0], -highspy.kHighsInf, 0.0)
     for d, (source, sink) in enumerate(demands):
-        base = n + 2 * n * d
+        base = first_flow + 2 * n * d
+        own = n + 2 * n * sources.index(source)
         columns = [[] for _ in places]
         values = [[] for _ in places]
         for i, (a, b, _, _) in enumerate(passages):
@@ -91,7 +99,8 @@ def solve(question, seconds):
             row(columns[row_of[place]], values[row_of[place]], net, net)
         for i in range(n):
             if passages[i][2] > 0:
-                row([base + i, base + n + i, i], [1.0, 1.0, -1.0], -highspy.kHighsInf, 0.0)
+                for direction in (0, n):
+                    row([base + direction + i, own + direction + i], [1.0, -1.0], -highspy.kHighsInf, 0.0)
     lp.num_row_ = len(lower)
     lp.row_lower_ = np.array(lower)
     lp.row_upper_ = np.array(upper)

@@ -57,8 +57,8 @@ pub(super) fn explain(asked: &Asked, demand: Demand, no_drilling: bool) -> Barri
     let graph = Graph::new(asked.network.places, asked.pieces.iter().map(|p| p.passage.ends));
     let mut search = Search::new(asked.network.places);
     let mut met = |lifted: &[Kind]| -> Option<Vec<usize>> {
-        search.run(&graph, demand.from, Some(demand.to), |p| {
-            let piece = &asked.pieces[p];
+        search.run(&graph, demand.from, Some(demand.to), |arc| {
+            let piece = &asked.pieces[arc / 2];
             let line = &asked.ways.lines[piece.line];
             let drills = no_drilling && (line.cuts || !piece.holes.is_empty());
             let shut =

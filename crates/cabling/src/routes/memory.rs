@@ -17,8 +17,8 @@ enum Known {
     End(Way, [i64; 6]),
 }
 
-/// A part of a line, and what of its fixed cost a cable was held to bear.
-type Part = (Known, [f64; 2], f64);
+/// A part of a line, what of its fixed cost a cable was held to bear, and whether against the line's direction.
+type Part = (Known, [f64; 2], f64, usize);
 
 /// Ways and shares of a design's cables, by link. It speeds a routing in the same home and never makes it wrong.
 #[derive(Clone, Debug, Default)]
@@ -38,16 +38,17 @@ fn known(prepared: &Prepared, asked: &Asked, line: usize) -> Known {
 
 impl Memory {
     pub(super) fn of(prepared: &Prepared, asked: &Asked, answer: &Answer) -> Self {
-        let part = |p: usize, share: f64| {
+        let part = |p: usize, share: f64, against: usize| {
             let piece = &asked.pieces[p];
-            (known(prepared, asked, piece.line), piece.span, share)
+            (known(prepared, asked, piece.line), piece.span, share, against)
         };
         let mut links = BTreeMap::new();
         for wanted in &asked.wanted {
             let Some(d) = wanted.demand else { continue };
             let Some(Some(way)) = answer.ways.get(d) else { continue };
-            let way: Vec<Part> = way.iter().map(|&p| part(p, 0.0)).collect();
-            let shares = answer.shares.get(d).into_iter().flatten().map(|&(p, share)| part(p, share)).collect();
+            let way: Vec<Part> = way.iter().map(|&p| part(p, 0.0, 0)).collect();
+            let shares =
+                answer.shares.get(d).into_iter().flatten().map(|&(arc, share)| part(arc / 2, share, arc % 2)).collect();
             links.insert(wanted.link.id.clone(), (way, shares));
         }
         Self { links }
@@ -89,12 +90,17 @@ impl Memory {
                     hint.ways[d].push(p);
                 }
             }
+            // What a cable bore on its way to another place says little of its way to this one.
+            if at != asked.demands[d].to {
+                hint.ways[d].clear();
+                continue;
+            }
             for part in shares {
                 let parts = on(part);
                 let total: f64 = parts.iter().map(|&p| asked.network.passages[p].fixed).sum();
                 for p in parts {
                     if total > 0.0 {
-                        hint.shares[d].push((p, part.2 * asked.network.passages[p].fixed / total));
+                        hint.shares[d].push((2 * p + part.3, part.2 * asked.network.passages[p].fixed / total));
                     }
                 }
             }

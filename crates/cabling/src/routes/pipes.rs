@@ -40,8 +40,8 @@ pub(super) fn fit(prepared: &Prepared, asked: &Asked, answer: &mut Answer) {
                 on
             };
             let demand = asked.demands[d];
-            search.run(&graph, demand.from, Some(demand.to), |i| {
-                let p = open[i];
+            search.run(&graph, demand.from, Some(demand.to), |arc| {
+                let p = open[arc / 2];
                 if full(p) { f64::INFINITY } else { cost(p, u32::from(on_it[p])) }
             });
             let before: f64 = old.iter().map(|&p| cost(p, 1)).sum();

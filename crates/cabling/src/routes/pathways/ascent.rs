@@ -20,13 +20,12 @@ struct Cut {
 /// Raises the shares of a dual, cable by cable in turns, until no cut can be lifted.
 pub(super) fn ascend(core: &Core, dual: &mut Dual) {
     let mut search = Search::new(core.places);
-    let mut left: Vec<f64> = (0..core.passages.len()).map(|p| dual.unshared(core, p)).collect();
     let mut cuts: Vec<Cut> = core
         .cables
         .iter()
         .enumerate()
         .map(|(k, cable)| {
-            let length = |p: usize| cable.count * core.passages[p].each + dual.share(k, p);
+            let length = |arc: usize| cable.count * core.passages[arc / 2].each + dual.share(k, arc);
             search.run(&core.graph, cable.from, None, length);
             let mut behind = vec![false; core.places];
             behind[cable.to] = true;
@@ -39,7 +38,7 @@ pub(super) fn ascend(core: &Core, dual: &mut Dual) {
     while lifts < most && cuts.iter().any(|c| !c.done) {
         for (k, cut) in cuts.iter_mut().enumerate() {
             if !cut.done {
-                lift(core, dual, &mut left, k, cut);
+                lift(core, dual, k, cut);
                 lifts += 1;
             }
         }
@@ -47,28 +46,33 @@ pub(super) fn ascend(core: &Core, dual: &mut Dual) {
 }
 
 /// Lifts the places behind a cable's cut once.
-fn lift(core: &Core, dual: &mut Dual, left: &mut [f64], k: usize, cut: &mut Cut) {
+fn lift(core: &Core, dual: &mut Dual, k: usize, cut: &mut Cut) {
     let cable = &core.cables[k];
-    let spent = |left: &[f64], p: usize| left[p] <= SPENT * core.passages[p].fixed;
     loop {
         // Passages into the cut: those that are tight must be paid for, the others become tight.
         let mut rise = f64::INFINITY;
         let mut tight: Vec<usize> = Vec::new();
         let mut joins: Vec<usize> = Vec::new();
         for &j in &cut.members {
-            for &(p, i) in core.graph.around(j) {
+            for &(out, i) in core.graph.around(j) {
                 if cut.behind[i] {
                     continue;
                 }
-                let length = cable.count * core.passages[p].each + dual.share(k, p);
+                // The arc into the cut.
+                let arc = out ^ 1;
+                let fixed = core.passages[arc / 2].fixed;
+                let length = cable.count * core.passages[arc / 2].each + dual.share(k, arc);
                 let slack = length - (cut.height[j] - cut.height[i]);
                 if slack > 1e-9 * length.max(1.0) {
                     rise = rise.min(slack);
-                } else if spent(left, p) {
-                    joins.push(i);
                 } else {
-                    rise = rise.min(left[p]);
-                    tight.push(p);
+                    let room = if fixed > 0.0 { dual.room(core, cable.source, arc) } else { 0.0 };
+                    if room <= SPENT * fixed {
+                        joins.push(i);
+                    } else {
+                        rise = rise.min(room);
+                        tight.push(arc);
+                    }
                 }
             }
         }
@@ -77,9 +81,8 @@ fn lift(core: &Core, dual: &mut Dual, left: &mut [f64], k: usize, cut: &mut Cut)
                 cut.done = true;
                 return;
             }
-            for p in tight {
-                dual.add(k, p, rise);
-                left[p] -= rise;
+            for arc in tight {
+                dual.add(k, arc, rise);
             }
             for &j in &cut.members {
                 cut.height[j] += rise;

@@ -15,7 +15,9 @@ pub(super) struct Strand {
     pub each: f64,
     /// The network's passages, from the first end to the second.
     pub members: Vec<usize>,
-    /// Strands of the core before, by their number there.
+    /// For each whether it is travelled from its own first end to its second.
+    pub forth: Vec<bool>,
+    /// Strands of the core before, by their arc there that runs from the first end to the second.
     pub were: Vec<usize>,
 }
 
@@ -27,14 +29,20 @@ pub(super) struct Cable {
     pub count: f64,
     /// Numbers of the demands.
     pub demands: Vec<usize>,
+    /// Number of its source among the sources.
+    pub source: usize,
 }
 
 #[derive(Clone, Debug)]
 pub(super) struct Core {
     pub places: usize,
     pub passages: Vec<Strand>,
+    /// Cost for each cable in each strand, side by side for the searches.
+    pub each: Vec<f64>,
     pub cables: Vec<Cable>,
     pub graph: Graph,
+    /// How many sources there are; cables are sorted by them.
+    pub sources: usize,
     num_demands: usize,
 }
 
@@ -47,7 +55,14 @@ impl Core {
             .enumerate()
             .filter(|(_, p)| p.ends.iter().all(|e| *e < network.places) && p.ends[0] != p.ends[1])
             .filter(|(_, p)| sound(p.fixed) && sound(p.each))
-            .map(|(i, p)| Strand { ends: p.ends, fixed: p.fixed, each: p.each, members: vec![i], were: vec![i] })
+            .map(|(i, p)| Strand {
+                ends: p.ends,
+                fixed: p.fixed,
+                each: p.each,
+                members: vec![i],
+                forth: vec![true],
+                were: vec![2 * i],
+            })
             .collect();
         let graph = Graph::new(network.places, passages.iter().map(|p| p.ends));
         let mut pairs: BTreeMap<(usize, usize), Vec<usize>> = BTreeMap::new();
@@ -58,12 +73,16 @@ impl Core {
         }
         // What cannot be reached has no part in the question.
         let groups = graph.parts();
-        let cables = pairs
-            .into_iter()
-            .filter(|((from, to), _)| groups[*from] == groups[*to])
-            .map(|((from, to), demands)| Cable { from, to, count: demands.len() as f64, demands })
-            .collect();
-        Self { places: network.places, passages, cables, graph, num_demands: demands.len() }
+        let mut cables: Vec<Cable> = Vec::new();
+        for ((from, to), demands) in pairs {
+            if groups[from] == groups[to] {
+                let source = cables.last().map_or(0, |c| c.source + usize::from(c.from != from));
+                cables.push(Cable { from, to, count: demands.len() as f64, demands, source });
+            }
+        }
+        let sources = cables.last().map_or(0, |c| c.source + 1);
+        let each = passages.iter().map(|p| p.each).collect();
+        Self { places: network.places, passages, each, cables, graph, sources, num_demands: demands.len() }
     }
 
     pub fn places_left(&self) -> usize {
@@ -108,24 +127,28 @@ impl Core {
             }
         }
         self.passages = all.into_iter().flatten().collect();
+        self.each = self.passages.iter().map(|p| p.each).collect();
         self.graph = Graph::new(self.places, self.passages.iter().map(|p| p.ends));
     }
 
-    /// Drops passages that no answer cheaper than `cost` uses; true if any was dropped. To be followed by
+    /// Drops passages that no answer cheaper than `cost` uses; true if any was dropped; `before` is called on the
+    /// core as it was then. To be followed by
     /// [`Core::contract`]; then `were` names the strands as the dual numbers them.
-    pub fn drop_dear(&mut self, dual: &Dual, cost: f64) -> bool {
+    pub fn drop_dear(&mut self, dual: &Dual, cost: f64, before: impl FnOnce(&Self)) -> bool {
         let n = self.passages.len();
         let mut least = vec![f64::INFINITY; n];
         let (mut there, mut back) = (Search::new(self.places), Search::new(self.places));
         for (k, cable) in self.cables.iter().enumerate() {
-            let length = |p: usize| cable.count * self.passages[p].each + dual.share(k, p);
+            let length = |arc: usize| cable.count * self.passages[arc / 2].each + dual.share(k, arc);
             there.run(&self.graph, cable.from, None, length);
-            back.run(&self.graph, cable.to, None, length);
+            // Searched backwards, an arc stands for the one against it.
+            back.run(&self.graph, cable.to, None, |arc| length(arc ^ 1));
             let shortest = there.distance[cable.to];
             for (p, strand) in self.passages.iter().enumerate() {
                 let [a, b] = strand.ends;
-                let over = (there.distance[a] + back.distance[b]).min(there.distance[b] + back.distance[a]);
-                least[p] = least[p].min(over + length(p) - shortest);
+                let forth = there.distance[a] + length(2 * p) + back.distance[b];
+                let against = there.distance[b] + length(2 * p + 1) + back.distance[a];
+                least[p] = least[p].min(forth.min(against) - shortest);
             }
         }
         let room = cost - dual.bound + SAME * cost.abs().max(1.0);
@@ -133,8 +156,9 @@ impl Core {
         if keep.iter().all(|k| *k) {
             return false;
         }
+        before(self);
         for (i, strand) in self.passages.iter_mut().enumerate() {
-            strand.were = vec![i];
+            strand.were = vec![2 * i];
         }
         let mut kept = keep.iter();
         self.passages.retain(|_| kept.next().copied().unwrap_or(true));
@@ -163,26 +187,26 @@ impl Core {
         ways
     }
 
-    /// What each demand bears of the network's passages' fixed costs, by the dual.
+    /// Writes down what each demand bears of the network's passages' fixed costs, by the dual: for each passage of the core
+    /// all shares in it, as the demand, the arc of the network and the share.
     ///
     /// A strand's share is laid on its passages in proportion to their fixed costs, and a cable's on its demands evenly.
-    pub fn shares(&self, dual: &Dual, fixed: impl Fn(usize) -> f64) -> Vec<Vec<(usize, f64)>> {
-        let mut shares = vec![Vec::new(); self.num_demands];
-        for (k, cable) in self.cables.iter().enumerate() {
-            for (p, strand) in self.passages.iter().enumerate() {
-                let share = dual.share(k, p);
-                if share <= 0.0 || strand.fixed <= 0.0 {
-                    continue;
-                }
-                for &m in &strand.members {
-                    let part = share * fixed(m) / strand.fixed / cable.count;
-                    if part > 0.0 {
-                        cable.demands.iter().for_each(|&d| shares[d].push((m, part)));
+    pub fn write_down(&self, dual: &Dual, fixed: impl Fn(usize) -> f64, book: &mut [Vec<(usize, usize, f64)>]) {
+        for (p, strand) in self.passages.iter().enumerate().filter(|(_, s)| s.fixed > 0.0) {
+            for (&m, &forth) in strand.members.iter().zip(&strand.forth) {
+                let page = &mut book[m];
+                page.clear();
+                for (k, cable) in self.cables.iter().enumerate() {
+                    for direction in 0..2 {
+                        let part = dual.share(k, 2 * p + direction) * fixed(m) / strand.fixed / cable.count;
+                        if part > 0.0 {
+                            let arc = 2 * m + (usize::from(!forth) ^ direction);
+                            page.extend(cable.demands.iter().map(|&d| (d, arc, part)));
+                        }
                     }
                 }
             }
         }
-        shares
     }
 }
 
@@ -215,11 +239,16 @@ fn in_a_row(mut a: Strand, mut b: Strand, v: usize) -> Strand {
     let ends = [other(&a, v), other(&b, v)];
     if a.ends[0] == v {
         a.members.reverse();
+        a.forth = a.forth.iter().rev().map(|f| !f).collect();
+        a.were = a.were.iter().rev().map(|arc| arc ^ 1).collect();
     }
     if b.ends[1] == v {
         b.members.reverse();
+        b.forth = b.forth.iter().rev().map(|f| !f).collect();
+        b.were = b.were.iter().rev().map(|arc| arc ^ 1).collect();
     }
     a.members.extend(b.members);
+    a.forth.extend(b.forth);
     a.were.extend(b.were);
-    Strand { ends, fixed: a.fixed + b.fixed, each: a.each + b.each, members: a.members, were: a.were }
+    Strand { ends, fixed: a.fixed + b.fixed, each: a.each + b.each, members: a.members, forth: a.forth, were: a.were }
 }

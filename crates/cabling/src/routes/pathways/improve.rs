@@ -111,7 +111,7 @@ fn slopes(core: &Core) -> Plan {
         for cable in &core.cables {
             // Cables come sorted by where they begin: one search serves all of a source.
             if cable.from != source {
-                search.run(&core.graph, cable.from, None, |p| core.passages[p].each + slope[p]);
+                search.run(&core.graph, cable.from, None, |arc| core.passages[arc / 2].each + slope[arc / 2]);
                 source = cable.from;
             }
             ways.push(search.way(cable.from, cable.to));
@@ -157,7 +157,8 @@ pub(super) fn from_shown(core: &Core, plan: &mut Plan, used: &[f64]) {
 /// Lays a cable that has no way by the cheapest one, given what is open already.
 fn route(core: &Core, plan: &mut Plan, k: usize, search: &mut Search, used: Option<&[f64]>) {
     let cable = &core.cables[k];
-    search.run(&core.graph, cable.from, Some(cable.to), |p| {
+    search.run(&core.graph, cable.from, Some(cable.to), |arc| {
+        let p = arc / 2;
         let strand = &core.passages[p];
         let fixed = if plan.users[p] > 0 { 0.0 } else { strand.fixed };
         let seems = used.map_or(1.0, |u| 1.0 - (1.0 - SHOWN) * u[p]);
@@ -196,7 +197,7 @@ fn reroute(core: &Core, plan: &mut Plan, k: usize, search: &mut Search) {
     let old = plan.take_up(k);
     let cable = &core.cables[k];
     let cost = marginal(core, plan, cable.count, &old);
-    search.run(&core.graph, cable.from, Some(cable.to), |p| marginal(core, plan, cable.count, &[p]));
+    search.run(&core.graph, cable.from, Some(cable.to), |arc| marginal(core, plan, cable.count, &[arc / 2]));
     let way = if lower(search.distance[cable.to], cost) { search.way(cable.from, cable.to) } else { old };
     plan.lay(k, way);
 }
@@ -252,7 +253,7 @@ fn bundle(core: &Core, plan: &mut Plan, cables: std::ops::Range<usize>, v: usize
             }
         }
     }
-    search.run(&core.graph, source, Some(v), |p| marginal(core, plan, count, &[p]));
+    search.run(&core.graph, source, Some(v), |arc| marginal(core, plan, count, &[arc / 2]));
     let better = lower(search.distance[v], old).then(|| search.way(source, v));
     for ((_, cut), way) in through.iter().zip(&before) {
         way[*cut..].iter().for_each(|&p| plan.users[p] -= 1);
@@ -298,7 +299,8 @@ fn shut_each(core: &Core, plan: &mut Plan, search: &mut Search) {
         let mut whole = true;
         for &k in &moved {
             let cable = &core.cables[k];
-            search.run(&core.graph, cable.from, Some(cable.to), |p| {
+            search.run(&core.graph, cable.from, Some(cable.to), |arc| {
+                let p = arc / 2;
                 if p == shut { f64::INFINITY } else { marginal(core, plan, cable.count, &[p]) }
             });
             if !search.distance[cable.to].is_finite() {

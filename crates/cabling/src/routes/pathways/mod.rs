@@ -54,9 +54,17 @@ pub struct Effort {
     pub enough: f64,
 }
 
+impl Effort {
+    /// A little: for an answer much like the one that the hint comes from, while somebody waits.
+    #[must_use]
+    pub fn quick() -> Self {
+        Self { rounds: 20, enough: 0.01 }
+    }
+}
+
 impl Default for Effort {
     fn default() -> Self {
-        Self { rounds: 400, enough: 1e-4 }
+        Self { rounds: 150, enough: 0.004 }
     }
 }
 
@@ -65,7 +73,7 @@ impl Default for Effort {
 pub struct Hint {
     /// For each demand the passages that it may take; empty if nothing is known.
     pub ways: Vec<Vec<usize>>,
-    /// For each demand the share of passages' fixed costs that it was held to bear.
+    /// For each demand the share of passages' fixed costs that it was held to bear, as in [`Answer::shares`].
     pub shares: Vec<Vec<(usize, f64)>>,
 }
 
@@ -78,7 +86,8 @@ pub struct Answer {
     pub cost: f64,
     /// No ways for the same demands cost less.
     pub bound: f64,
-    /// For each demand the share of passages' fixed costs that it bears in the bound.
+    /// For each demand the share of passages' fixed costs that it bears in the bound: twice the number of the passage, plus
+    /// one if it is travelled from its second end to its first.
     pub shares: Vec<Vec<(usize, f64)>>,
     /// Rounds that the bound took.
     pub rounds: usize,
@@ -99,7 +108,8 @@ impl Answer {
 /// # Model
 /// Uncapacitated fixed-charge network design: least `Σ fixed(p) · [p is used] + Σ each(p) · cables in p` with one way for each
 /// demand. The bound is dual: each passage's fixed cost is shared out among the demands so that the sum of their shortest ways
-/// is as great as can be. It is raised by dual ascent (Balakrishnan, Magnanti and Wong, Operations Research 37, 1989: every
+/// is as great as can be. Demands of one source never need a passage both ways, so that its cost is shared out once for each
+/// direction; that is what makes the bound tight (Wong, Mathematical Programming 28, 1984). It is raised by dual ascent (Balakrishnan, Magnanti and Wong, Operations Research 37, 1989: every
 /// raise lifts all places behind a cut) and then by projected subgradients. Passages without which every answer is at least as
 /// cheap are dropped by reduced costs. Ways come from slope scaling (Kim and Pardalos 1999), then each cable, each bundle and
 /// each passage in turn is rerouted, opened or closed while that helps.
@@ -131,28 +141,32 @@ pub fn solve(network: &Network, demands: &[Demand], hint: &Hint, effort: Effort)
     }
     core.contract();
     let mut plan = improve::first(&core, &hint.ways);
-    improve::improve(&core, &mut plan, true);
-    let mut best = core.unfold(&plan);
+    improve::improve(&core, &mut plan, false);
     let mut dual = Dual::new(&core, &hint.shares);
     dual.spread(&core);
-    let hinted = dual.value(&core);
-    // Dual ascent begins from nothing: shares that are known already are better only if they bound more.
-    let mut fresh = Dual::new(&core, &[]);
-    if hint.shares.is_empty() || hinted < plan.cost * (1.0 - 50.0 * GOOD_HINT) {
-        ascent::ascend(&core, &mut fresh);
-        fresh.spread(&core);
-        if fresh.value(&core) > hinted {
-            dual = fresh;
+    if dual.value(&core) < plan.cost * (1.0 - GOOD_HINT) {
+        // Dual ascent only adds to shares: it finds more from none than from some that are off the mark.
+        let mut raised = Dual::new(&core, &[]);
+        ascent::ascend(&core, &mut raised);
+        raised.spread(&core);
+        if raised.value(&core) > dual.bound {
+            dual = raised;
         }
     }
+    let mut book = vec![Vec::new(); network.passages.len()];
     let mut steps = bound::Steps::default();
-    loop {
+    let mut best = core.unfold(&plan);
+    let mut thorough = false;
+    while plan.cost - dual.bound > effort.enough * plan.cost {
         let before = core.passages.len();
-        if core.drop_dear(&dual, plan.cost) {
+        if core.drop_dear(&dual, plan.cost, |core| core.write_down(&dual, |m| network.passages[m].fixed, &mut book)) {
             core.contract();
             dual = dual.carried(&core);
             plan = improve::first(&core, &best);
-            improve::improve(&core, &mut plan, false);
+        }
+        if !thorough {
+            improve::improve(&core, &mut plan, true);
+            thorough = true;
         }
         let shrunk = core.passages.len() * 10 < before * 9;
         let budget = if shrunk { FEW_ROUNDS } else { MANY_ROUNDS }.min(effort.rounds.saturating_sub(answer.rounds));
@@ -160,14 +174,18 @@ pub fn solve(network: &Network, demands: &[Demand], hint: &Hint, effort: Effort)
         answer.rounds += raised;
         best = core.unfold(&plan);
         // Less than its budget is raised only when the bound is near enough or steps have become too short.
-        if answer.rounds >= effort.rounds || raised < budget || plan.cost - dual.bound <= effort.enough * plan.cost {
+        if answer.rounds >= effort.rounds || raised < budget {
             break;
         }
+    }
+    core.write_down(&dual, |m| network.passages[m].fixed, &mut book);
+    answer.shares = vec![Vec::new(); demands.len()];
+    for (demand, arc, share) in book.into_iter().flatten() {
+        answer.shares[demand].push((arc, share));
     }
     answer.left = (core.places_left(), core.passages.len());
     answer.cost = plan.cost;
     answer.bound = dual.bound.min(plan.cost);
-    answer.shares = core.shares(&dual, |m| network.passages[m].fixed);
     for ((way, found), demand) in answer.ways.iter_mut().zip(best).zip(demands) {
         *way = if demand.from == demand.to && demand.from < network.places {
             Some(Vec::new())
@@ -183,8 +201,8 @@ pub fn solve(network: &Network, demands: &[Demand], hint: &Hint, effort: Effort)
 /// Rounds between two attempts to drop passages, while dropping goes well and otherwise.
 const FEW_ROUNDS: usize = 10;
 const MANY_ROUNDS: usize = 30;
-/// Shares from before are good enough to begin with if they bound to within fifty times this.
-const GOOD_HINT: f64 = 1e-3;
+/// Shares from before need no ascent if they bound to within this share of the cost.
+const GOOD_HINT: f64 = 0.01;
 
 /// Costs nearer than this are the same, as a share of the larger.
 const SAME: f64 = 1e-9;

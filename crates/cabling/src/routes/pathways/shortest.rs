@@ -1,4 +1,6 @@
 //! Shortest ways from one place, by Dijkstra's algorithm.
+//!
+//! Passage `p` is two arcs: `2p` from its first end to its second, and `2p + 1` back.
 
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
@@ -7,7 +9,7 @@ use std::collections::BinaryHeap;
 #[derive(Clone, Debug)]
 pub(in crate::routes) struct Graph {
     first: Vec<usize>,
-    /// Passage and the place at its other end.
+    /// Arc and the place that it leads to.
     around: Vec<(usize, usize)>,
 }
 
@@ -25,15 +27,15 @@ impl Graph {
         let mut next = first.clone();
         let mut around = vec![(0, 0); first[places]];
         for (p, [a, b]) in passages.enumerate() {
-            around[next[a]] = (p, b);
+            around[next[a]] = (2 * p, b);
             next[a] += 1;
-            around[next[b]] = (p, a);
+            around[next[b]] = (2 * p + 1, a);
             next[b] += 1;
         }
         Self { first, around }
     }
 
-    /// Passages at a place, and the places they lead to.
+    /// Arcs from a place, and the places they lead to.
     pub fn around(&self, v: usize) -> &[(usize, usize)] {
         &self.around[self.first[v]..self.first[v + 1]]
     }
@@ -86,7 +88,7 @@ impl PartialOrd for Reached {
 pub(in crate::routes) struct Search {
     /// Distance of each place from the start; infinite where it was not reached.
     pub distance: Vec<f64>,
-    /// The passage by which each place was reached, and the place before.
+    /// The arc by which each place was reached, and the place before.
     pub by: Vec<(usize, usize)>,
     heap: BinaryHeap<Reached>,
 }
@@ -100,7 +102,8 @@ impl Search {
         }
     }
 
-    /// Finds the shortest ways from `from`, to all places or until `to` is reached. Passages of infinite length are shut.
+    /// Finds the shortest ways from `from`, to all places or until `to` is reached. `length` is asked for
+    /// arcs; those of infinite length are shut.
     pub fn run(&mut self, graph: &Graph, from: usize, to: Option<usize>, length: impl Fn(usize) -> f64) {
         self.distance.fill(f64::INFINITY);
         self.heap.clear();
@@ -114,27 +117,32 @@ impl Search {
             if to == Some(place) {
                 return;
             }
-            for &(p, next) in graph.around(place) {
-                let through = distance + length(p);
+            for &(arc, next) in graph.around(place) {
+                let through = distance + length(arc);
                 if through < self.distance[next] {
                     self.distance[next] = through;
-                    self.by[next] = (p, place);
+                    self.by[next] = (arc, place);
                     self.heap.push(Reached { distance: through, place: next });
                 }
             }
         }
     }
 
-    /// Passages from the start to a place that was reached, in order.
-    pub fn way(&self, from: usize, to: usize) -> Vec<usize> {
+    /// Arcs from the start to a place that was reached, in order.
+    pub fn arcs(&self, from: usize, to: usize) -> Vec<usize> {
         let mut way = Vec::new();
         let mut at = to;
         while at != from && self.distance[at].is_finite() {
-            let (p, before) = self.by[at];
-            way.push(p);
+            let (arc, before) = self.by[at];
+            way.push(arc);
             at = before;
         }
         way.reverse();
         way
+    }
+
+    /// Passages from the start to a place that was reached, in order.
+    pub fn way(&self, from: usize, to: usize) -> Vec<usize> {
+        self.arcs(from, to).into_iter().map(|arc| arc / 2).collect()
     }
 }
