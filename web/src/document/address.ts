@@ -2,8 +2,15 @@
 
 import type { MapBand, MapQuantity } from "../engine/types.ts";
 
-export type SheetName = "house" | "options" | "coverage" | "capacity";
-export const sheetNames: readonly SheetName[] = ["house", "options", "coverage", "capacity"];
+export type SheetName = "house" | "options" | "coverage" | "capacity" | "resilience" | "cost";
+export const sheetNames: readonly SheetName[] = [
+  "house",
+  "options",
+  "coverage",
+  "capacity",
+  "resilience",
+  "cost",
+];
 
 /** The schedules of the capacity sheet. */
 export type ScheduleName = "channels" | "devices" | "activities" | "line" | "uplinks" | "recordings" | "plan";
@@ -17,7 +24,35 @@ export const scheduleNames: readonly ScheduleName[] = [
   "plan",
 ];
 
-/** `channel` is of a radio, by part and band such as `ap-1:5`; `uplink` is named by its far part. */
+/** The schedules of the cost sheet. */
+export const costParts = [
+  "price",
+  "take-off",
+  "spools",
+  "orders",
+  "work",
+  "extras",
+  "statements",
+  "cautions",
+  "offers",
+  "terms",
+] as const;
+export type CostPart = (typeof costParts)[number];
+
+/** The schedules of the resilience sheet. */
+export const stayParts = [
+  "services",
+  "cuts",
+  "importances",
+  "components",
+  "outages",
+  "batteries",
+  "changes",
+] as const;
+export type StayPart = (typeof stayParts)[number];
+
+/** `channel` is of a radio, by part and band such as `ap-1:5`; `uplink` is named by its far part; `goods` are of one kind of equipment; `component` is what can fail and is no
+ * part, device or line; `statement` is of an offer. */
 export type SelectedKind =
   | "room"
   | "wall"
@@ -29,7 +64,10 @@ export type SelectedKind =
   | "activity"
   | "channel"
   | "uplink"
-  | "line";
+  | "line"
+  | "goods"
+  | "statement"
+  | "component";
 
 export interface Selected {
   kind: SelectedKind;
@@ -52,6 +90,17 @@ export interface JobView {
   /** Activities that do not get what they need come first. */
   unmetFirst: boolean;
   selected: Selected | null;
+  costPart: CostPart;
+  stayPart: StayPart;
+  /** The service that is looked at; the first that must stay up when absent. */
+  service: string | null;
+  /** The cut set of that service which the plan shows, from 0. */
+  cut: number | null;
+  /** What is switched off for the question what then fails, in the order in which it was. */
+  off: readonly string[];
+  /** By which column a schedule is sorted, such as `price:down`, and the words that are looked for in it. */
+  sort: string | null;
+  find: string;
 }
 
 export type View =
@@ -75,6 +124,9 @@ const kinds: readonly string[] = [
   "channel",
   "uplink",
   "line",
+  "goods",
+  "statement",
+  "component",
 ] satisfies SelectedKind[];
 
 export function jobView(id: string, sheet: SheetName = "house"): JobView {
@@ -90,7 +142,22 @@ export function jobView(id: string, sheet: SheetName = "house"): JobView {
     schedule: "channels",
     unmetFirst: false,
     selected: null,
+    costPart: "price",
+    stayPart: "services",
+    service: null,
+    cut: null,
+    off: [],
+    sort: null,
+    find: "",
   };
+}
+
+function oneOf<Name extends string>(names: readonly Name[], text: string | null): Name | null {
+  return (names as readonly (string | null)[]).includes(text) ? (text as Name) : null;
+}
+
+function cutFrom(text: string | null): number | null {
+  return text !== null && /^\d{1,4}$/.test(text) ? Number(text) : null;
 }
 
 function decode(step: string): string | null {
@@ -134,6 +201,13 @@ export function viewFrom(path: string, search: string): View {
     schedule: scheduleNames.includes(schedule) ? schedule : "channels",
     unmetFirst: query.get("order") === "unmet",
     selected: selectedFrom(query.get("selected")),
+    costPart: oneOf(costParts, query.get("cost")) ?? "price",
+    stayPart: oneOf(stayParts, query.get("stay")) ?? "services",
+    service: query.get("service"),
+    cut: cutFrom(query.get("cut")),
+    off: [...new Set((query.get("off") ?? "").split(",").filter((id) => id !== ""))],
+    sort: query.get("sort"),
+    find: query.get("find") ?? "",
   };
 }
 
@@ -157,6 +231,13 @@ export function addressOf(view: View): string {
       if (view.schedule !== "channels") query.set("schedule", view.schedule);
       if (view.unmetFirst) query.set("order", "unmet");
       if (view.selected) query.set("selected", `${view.selected.kind}:${view.selected.id}`);
+      if (view.costPart !== "price") query.set("cost", view.costPart);
+      if (view.stayPart !== "services") query.set("stay", view.stayPart);
+      if (view.service !== null) query.set("service", view.service);
+      if (view.cut !== null) query.set("cut", String(view.cut));
+      if (view.off.length > 0) query.set("off", view.off.join(","));
+      if (view.sort !== null) query.set("sort", view.sort);
+      if (view.find !== "") query.set("find", view.find);
       const search = query.size > 0 ? `?${query}` : "";
       return `/jobs/${encodeURIComponent(view.id)}/${view.sheet}${search}`;
     }

@@ -76,6 +76,8 @@ const subjectsOfSheet: Record<SheetName, readonly string[] | null> = {
   coverage: ["coverage", "wlan", "propagation"],
   capacity: ["traffic", "wlan"],
   options: null,
+  resilience: ["resilience"],
+  cost: ["cost"],
 };
 
 /** Findings of radios that say nothing of where they reach. */

@@ -1,0 +1,131 @@
+/** A schedule that sorts by any of its columns, is searched by words, and is handed out as a file. */
+
+import type { ReactNode } from "react";
+import { found, inOrder, type Listed, listCsv, nextOrder, type Order } from "../document/listing.ts";
+import { text } from "../text.ts";
+import { type Column, ScheduleTable } from "./ScheduleTable.tsx";
+
+const t = text.listing;
+
+export interface ListingColumn<Row> extends Listed<Row> {
+  /** Below the name in the table's head, such as the unit. */
+  note?: string;
+  isNumber?: boolean;
+  isExtra?: boolean;
+  /** Only files have it. */
+  isFileOnly?: boolean;
+  cell?(row: Row): ReactNode;
+}
+
+/** How a list is looked at; it is part of the page's address. */
+export interface Look {
+  order: Order | null;
+  sought: string;
+}
+
+interface Props<Row> {
+  caption: string;
+  className?: string;
+  /** Stands before the search, in the same bar. */
+  lead?: ReactNode;
+  /** What each row is called; sorted and searched as the other columns are. */
+  first: Listed<Row>;
+  columns: readonly ListingColumn<Row>[];
+  rows: readonly Row[];
+  idOf(row: Row): string;
+  nameOf(row: Row): ReactNode;
+  underOf?(row: Row): ReactNode;
+  isChosen?(row: Row): boolean;
+  onChoose?(row: Row): void;
+  /** Said where there are no rows at all. */
+  none: string;
+  look: Look;
+  locale: string;
+  onLook(look: Look): void;
+  onExport(content: string): void;
+}
+
+export function Listing<Row>(props: Props<Row>) {
+  const { caption, first, columns, rows, look, locale, onLook } = props;
+  const listed: Listed<Row>[] = [first, ...columns];
+  const shown = inOrder(found(rows, listed, look.sought), listed, look.order, locale);
+  const sort = (by: string) => onLook({ ...look, order: nextOrder(look.order, by) });
+  const sortedOf = (id: string) =>
+    look.order?.by === id ? (look.order.isDown ? "descending" : "ascending") : "none";
+  const drawn = columns.filter((column) => !column.isFileOnly);
+  const isSought = look.sought.trim() !== "";
+  return (
+    <>
+      <div className="schedule-bar">
+        {props.lead}
+        <input
+          type="search"
+          className="input listing-search"
+          aria-label={t.searchIn(caption)}
+          placeholder={t.search}
+          value={look.sought}
+          onChange={(event) => onLook({ ...look, sought: event.target.value })}
+        />
+        <label className="listing-sort">
+          <span>{t.sortBy}</span>
+          <select
+            className="input"
+            value={look.order ? `${look.order.by}:${look.order.isDown}` : ""}
+            onChange={({ target }) => {
+              const [by = "", isDown] = target.value.split(":");
+              onLook({ ...look, order: by === "" ? null : { by, isDown: isDown === "true" } });
+            }}
+          >
+            <option value="">{t.unsorted}</option>
+            {[first, ...drawn].flatMap(({ id, name }) => [
+              <option key={id} value={`${id}:false`}>
+                {t.up(name)}
+              </option>,
+              <option key={`${id}-down`} value={`${id}:true`}>
+                {t.down(name)}
+              </option>,
+            ])}
+          </select>
+        </label>
+        <button
+          type="button"
+          className="button export"
+          aria-label={text.capacity.exportOf(caption)}
+          onClick={() => props.onExport(listCsv(listed, shown))}
+        >
+          {text.capacity.exportAs}
+        </button>
+      </div>
+      <p className={isSought ? "schedule-note" : "spoken"} role="status">
+        {isSought ? t.matches(shown.length, rows.length) : ""}
+      </p>
+      {rows.length === 0 ? (
+        <p className="quiet-line schedule-empty">{props.none}</p>
+      ) : (
+        <ScheduleTable
+          caption={caption}
+          className={props.className ?? ""}
+          head={first.name}
+          headSort={{ direction: sortedOf(first.id), onSort: () => sort(first.id) }}
+          rows={shown}
+          idOf={props.idOf}
+          nameOf={props.nameOf}
+          {...(props.underOf ? { underOf: props.underOf } : {})}
+          {...(props.isChosen ? { isChosen: props.isChosen } : {})}
+          {...(props.onChoose ? { onChoose: props.onChoose } : {})}
+          columns={drawn.map(
+            (column): Column<Row> => ({
+              id: column.id,
+              head: column.name,
+              ...(column.note === undefined ? {} : { note: column.note }),
+              isNumber: column.isNumber ?? false,
+              isExtra: column.isExtra ?? false,
+              sort: { direction: sortedOf(column.id), onSort: () => sort(column.id) },
+              cell: (row) => (column.cell ? column.cell(row) : column.value(row)),
+            }),
+          )}
+        />
+      )}
+    </>
+  );
+}
