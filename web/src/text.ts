@@ -802,7 +802,7 @@ export const text = {
       orders: "Orders",
       work: "Work",
       extras: "Extras",
-      statements: "Terms of the work",
+      statements: "Statements",
       cautions: "Cautions",
       offers: "Offers",
       terms: "Rates",

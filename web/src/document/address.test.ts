@@ -33,7 +33,12 @@ test("an address says the whole view, and leads back to it", () => {
     },
   ];
   const later: View[] = [
-    { ...jobView("0192-a", "cost"), costPart: "take-off", sort: "price:down", find: "cable, 5 m" },
+    {
+      ...jobView("0192-a", "cost"),
+      costPart: "take-off",
+      sort: { column: "price", isDown: true },
+      find: "cable, 5 m",
+    },
     {
       ...jobView("0192-a", "resilience"),
       stayPart: "cuts",

@@ -51,6 +51,12 @@ export const stayParts = [
 ] as const;
 export type StayPart = (typeof stayParts)[number];
 
+/** By which column a schedule is sorted; `isDown` puts the greatest first. */
+export interface SortedBy {
+  column: string;
+  isDown: boolean;
+}
+
 /** `channel` is of a radio, by part and band such as `ap-1:5`; `uplink` is named by its far part; `goods` are of one kind of equipment; `component` is what can fail and is no
  * part, device or line; `statement` is of an offer. */
 export type SelectedKind =
@@ -98,8 +104,8 @@ export interface JobView {
   cut: number | null;
   /** What is switched off for the question what then fails, in the order in which it was. */
   off: readonly string[];
-  /** By which column a schedule is sorted, such as `price:down`, and the words that are looked for in it. */
-  sort: string | null;
+  /** How the schedule is sorted, and the words that its rows have; as it came where these are absent. */
+  sort: SortedBy | null;
   find: string;
 }
 
@@ -175,6 +181,11 @@ function selectedFrom(text: string | null): Selected | null {
   return kinds.includes(kind) ? { kind: kind as SelectedKind, id: text.slice(at + 1) } : null;
 }
 
+function sortFrom(text: string | null): SortedBy | null {
+  const [, column, way] = text?.match(/^([a-z0-9-]+)(\.down)?$/) ?? [];
+  return column === undefined ? null : { column, isDown: way !== undefined };
+}
+
 export function viewFrom(path: string, search: string): View {
   const query = new URLSearchParams(search);
   const steps = path.split("/").filter((step) => step !== "");
@@ -206,7 +217,7 @@ export function viewFrom(path: string, search: string): View {
     service: query.get("service"),
     cut: cutFrom(query.get("cut")),
     off: [...new Set((query.get("off") ?? "").split(",").filter((id) => id !== ""))],
-    sort: query.get("sort"),
+    sort: sortFrom(query.get("sort")),
     find: query.get("find") ?? "",
   };
 }
@@ -236,7 +247,7 @@ export function addressOf(view: View): string {
       if (view.service !== null) query.set("service", view.service);
       if (view.cut !== null) query.set("cut", String(view.cut));
       if (view.off.length > 0) query.set("off", view.off.join(","));
-      if (view.sort !== null) query.set("sort", view.sort);
+      if (view.sort) query.set("sort", `${view.sort.column}${view.sort.isDown ? ".down" : ""}`);
       if (view.find !== "") query.set("find", view.find);
       const search = query.size > 0 ? `?${query}` : "";
       return `/jobs/${encodeURIComponent(view.id)}/${view.sheet}${search}`;

@@ -1,5 +1,6 @@
 /** Lists that are sorted, searched and written to files: one definition of a column serves all three. */
 
+import type { SortedBy } from "./address.ts";
 import { type CsvColumn, csvOf } from "./csv.ts";
 
 /** A text, a number, or null where it is unknown or there is none. */
@@ -16,39 +17,28 @@ export interface Listed<Row> {
   value(row: Row): Value;
 }
 
-/** By which column a list is sorted, and which way. */
-export interface Order {
-  by: string;
-  isDown: boolean;
-}
-
-/** An order as addresses have it: `price`, or `price:down`. */
-export function orderFrom(text: string | null): Order | null {
-  if (!text) return null;
-  const isDown = text.endsWith(":down");
-  const by = isDown ? text.slice(0, -":down".length) : text;
-  return by === "" ? null : { by, isDown };
-}
-
-export function orderText(order: Order | null): string | null {
-  return order && `${order.by}${order.isDown ? ":down" : ""}`;
+/** How a reader wants a list: it is part of the page's address. */
+export interface Arrangement {
+  sort: SortedBy | null;
+  /** Words that each row has to have. */
+  find: string;
 }
 
 /** What pressing a column's head does: up, then down, then as the list came. */
-export function nextOrder(order: Order | null, by: string): Order | null {
-  if (order?.by !== by) return { by, isDown: false };
-  return order.isDown ? null : { by, isDown: true };
+export function nextSort(sort: SortedBy | null, column: string): SortedBy | null {
+  if (sort?.column !== column) return { column, isDown: false };
+  return sort.isDown ? null : { column, isDown: true };
 }
 
 /** Sorted by one column; what is unknown comes last either way, and equals stay as they stand. */
 export function inOrder<Row>(
   rows: readonly Row[],
   columns: readonly Listed<Row>[],
-  order: Order | null,
+  sort: SortedBy | null,
   locale: string,
 ): Row[] {
-  const column = columns.find(({ id }) => id === order?.by);
-  if (!order || !column) return [...rows];
+  const column = columns.find(({ id }) => id === sort?.column);
+  if (!sort || !column) return [...rows];
   const texts = new Intl.Collator(locale, { numeric: true, sensitivity: "base" });
   const isKnown = (value: Value): value is string | number =>
     value !== null && (typeof value === "string" || Number.isFinite(value));
@@ -58,7 +48,7 @@ export function inOrder<Row>(
     .map((row) => ({ row, value: column.value(row) }))
     .sort(({ value: a }, { value: b }) => {
       if (!isKnown(a) || !isKnown(b)) return Number(isKnown(b)) - Number(isKnown(a));
-      return order.isDown ? compare(b, a) : compare(a, b);
+      return sort.isDown ? compare(b, a) : compare(a, b);
     })
     .map(({ row }) => row);
 }

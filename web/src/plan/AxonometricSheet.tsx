@@ -20,6 +20,7 @@ import { AXO, distanceApart, extentOf, LevelBody, UPSTAND, Uprights } from "./Le
 import { KEYNOTE_RADIUS, MARK_RADIUS, PART_RADIUS } from "./label-style.ts";
 import { type SheetLabels, sheetLabels } from "./labels.ts";
 import { linksOn } from "./links.ts";
+import { MarksKey, MarksLayer, placingOnLevel } from "./MarksLayer.tsx";
 import { objectsOf, roomIdsOf } from "./objects.ts";
 import type { PlanSheetProps } from "./PlanSheet.tsx";
 import { Patterns } from "./SheetMarks.tsx";
@@ -55,6 +56,7 @@ export function AxonometricSheet(props: PlanSheetProps) {
     title,
     kinds,
     traffic,
+    marks,
     stale = false,
   } = props;
   const { insets = INSETS } = props;
@@ -196,8 +198,8 @@ export function AxonometricSheet(props: PlanSheetProps) {
     () =>
       [...house.storeys]
         .sort((a, b) => a.floor_z - b.floor_z)
-        .flatMap((s) => objectsOf(house, s, design, keynotes, traffic)),
-    [house, design, keynotes, traffic],
+        .flatMap((s) => objectsOf(house, s, design, keynotes, traffic, marks)),
+    [house, design, keynotes, traffic, marks],
   );
   const goTo = (step: 1 | -1): void => {
     const now = objects.findIndex(
@@ -286,6 +288,7 @@ export function AxonometricSheet(props: PlanSheetProps) {
       <div className="plan-foot">
         <NorthMark deg={house.north_deg - (AXO.turn * 180) / Math.PI} />
         {traffic && <TrafficKey traffic={{ ...traffic, bottleneck: null }} />}
+        {marks && <MarksKey marks={marks} />}
         {map && coverage.size > 0 && <MapKey map={map} widest={size.width - 28} />}
         <div className="plan-foot-notes">{words.apart}</div>
       </div>
@@ -310,7 +313,7 @@ interface LevelMarksProps {
 
 function LevelMarks({ level, levels, k, props }: LevelMarksProps) {
   const { item, project, spots, labels, devices } = level;
-  const { house, design, selected = null, traffic } = props;
+  const { house, design, selected = null, traffic, marks } = props;
   const here = partsOn(item, design, roomIdsOf(house));
   const { links } = linksOn(design, here);
   const room = selected?.kind === "room" ? item.rooms.find((r) => r.id === selected.id) : undefined;
@@ -358,6 +361,14 @@ function LevelMarks({ level, levels, k, props }: LevelMarksProps) {
         />
       )}
       <LabelLayer labels={labels} />
+      {marks && (
+        <MarksLayer
+          marks={marks}
+          placing={placingOnLevel({ house, storey: item, parts: here, devices, links, project })}
+          links={links}
+          project={project}
+        />
+      )}
       {note && <circle className="plan-selected" cx={note.x} cy={note.y} r="15" />}
       {spot && <circle className="plan-selected" cx={spot.screen[0]} cy={spot.screen[1]} r="14" />}
     </>

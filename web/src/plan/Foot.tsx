@@ -10,9 +10,10 @@ import {
   type UnitSystem,
 } from "../geometry/scale.ts";
 import { textWidth } from "../geometry/text.ts";
-import type { CoverageMap, Traffic } from "./contract.ts";
+import type { CoverageMap, PlanMark, Traffic } from "./contract.ts";
 import { bandsIn, levelText, tintOf } from "./coverage.ts";
 import { faces } from "./label-style.ts";
+import { MarksKey } from "./MarksLayer.tsx";
 import { TrafficKey } from "./TrafficLayer.tsx";
 import { words } from "./words.ts";
 
@@ -24,6 +25,7 @@ interface FootProps {
   extent: { width: number; height: number };
   map?: CoverageMap | undefined;
   traffic?: Traffic | undefined;
+  marks?: readonly PlanMark[] | undefined;
   hasBelow: boolean;
   hasNone: boolean;
   notes: readonly string[];
@@ -38,6 +40,7 @@ export function Foot({
   extent,
   map,
   traffic,
+  marks,
   hasBelow,
   hasNone,
   notes,
@@ -59,6 +62,7 @@ export function Foot({
       {map && hasBelow && <Swatch kind="below" text={words.below} />}
       {map && hasNone && <Swatch kind="none" text={words.noValue} />}
       {traffic && <TrafficKey traffic={traffic} />}
+      {marks && <MarksKey marks={marks} />}
       {notes.length > 0 && <div className="plan-foot-notes">{notes.join(". ")}</div>}
     </div>
   );

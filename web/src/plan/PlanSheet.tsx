@@ -13,6 +13,7 @@ import type {
   House,
   Keynote,
   PlacedPart,
+  PlanMark,
   Probe,
   Selection,
   Storey,
@@ -64,6 +65,8 @@ export interface PlanSheetProps {
   moveDoors?: PartMoveDoors | undefined;
   /** What the network carries in the busy hour. */
   traffic?: Traffic | undefined;
+  /** What is marked of a cut, of what is off, or of a line of a schedule. */
+  marks?: readonly PlanMark[] | undefined;
   onStorey?: ((storey: string) => void) | undefined;
   /** Name of the sheet, for people who hear it. */
   title: string;
@@ -104,6 +107,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
     title,
     kinds,
     traffic,
+    marks,
   } = props;
   const { onSelect, onProbe, onHold, onStorey, insets = INSETS } = props;
   const keynotes = useOnStorey(props.keynotes ?? NO_KEYNOTES, storey.id);
@@ -184,8 +188,8 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
   viewRef.current = view;
 
   const objects = useMemo(
-    () => objectsOf(house, storey, design, keynotes, traffic),
-    [house, storey, design, keynotes, traffic],
+    () => objectsOf(house, storey, design, keynotes, traffic, marks),
+    [house, storey, design, keynotes, traffic, marks],
   );
   /** Moves the drawing so that a place is in the window. */
   const bringIn = (at: readonly [number, number]): void => {
@@ -318,6 +322,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
             keynotes={keynotes}
             selected={selected}
             traffic={traffic}
+            marks={marks}
             probe={probe}
             path={path}
             label={label}
@@ -363,6 +368,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
         extent={extent}
         map={shownMap}
         traffic={traffic}
+        marks={marks}
         hasBelow={coverage.some((room) => room.below !== null)}
         hasNone={coverage.some((room) => room.none !== null)}
         notes={notes}
@@ -390,7 +396,7 @@ const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
 
 /** What the reader must know of the devices that are drawn. */
 function deviceNotes(devices: readonly DeviceMark[]): string[] {
-  const byRadio = devices.filter(({ device }) => device.joins === "radio");
+  const byRadio = devices.filter(({ device }) => device.joins === "radio" && device.says === undefined);
   const served = byRadio.filter(({ device }) => device.servedBy !== null);
   return [
     ...(devices.some(({ device }) => device.at === null) ? [words.middles] : []),

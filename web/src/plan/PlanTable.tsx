@@ -111,11 +111,21 @@ function StoreyTables({
       {devices.length > 0 && (
         <Table
           caption="Devices"
-          columns={["Device", "What it is", "Room", "Served by", "Airtime"]}
+          columns={[
+            "Device",
+            "What it is",
+            "Room",
+            ...(devices.some(({ says }) => says !== undefined) ? ["Stays up"] : ["Served by", "Airtime"]),
+          ]}
           numeric={[4]}
-          rows={devices.map(({ id, kind, room, served, airtime }) => ({
+          rows={devices.map(({ id, kind, room, served, airtime, says }) => ({
             selection: { kind: "device" as const, id },
-            cells: [id, kind, data.rooms.find((r) => r.id === room)?.name ?? room, served, airtime],
+            cells: [
+              id,
+              kind,
+              data.rooms.find((r) => r.id === room)?.name ?? room,
+              ...(says === undefined ? [served, airtime] : [says]),
+            ],
           }))}
           {...chosen}
         />

@@ -6,10 +6,11 @@ import { inArea } from "../geometry/polygon.ts";
 import { screenFromPlan } from "../geometry/view.ts";
 import { turnFromWall } from "../geometry/wall-side.ts";
 import { CoverageAreas, CoverageLines } from "./CoverageLayer.tsx";
-import type { P, PlacedPart, Probe, Storey } from "./contract.ts";
+import type { P, PlacedPart, PlanMark, Probe, Storey } from "./contract.ts";
 import { LabelLayer } from "./LabelLayer.tsx";
 import type { LayoutInput, SheetLayout } from "./layout.ts";
 import { linksOn } from "./links.ts";
+import { MarksLayer, placingOn } from "./MarksLayer.tsx";
 import { MovingMark } from "./MovingMark.tsx";
 import { ProbeMark } from "./ProbeMark.tsx";
 import { partKind } from "./parts.ts";
@@ -33,11 +34,12 @@ export interface StoreySheetProps extends LayoutInput {
   label: string;
   /** A part on the way; the layout is without it. */
   moving: { part: PlacedPart; at: P } | null;
+  marks?: readonly PlanMark[] | undefined;
 }
 
 export function StoreySheet({ layout, ...props }: StoreySheetProps) {
   const { house, storey, view, size, prefix, design, coverage, selected, isMoving } = props;
-  const { probe, path, label, moving, kinds, traffic } = props;
+  const { probe, path, label, moving, kinds, traffic, marks } = props;
   const { labels, spots, devices, entry } = layout;
   const lines = useMemo(() => coverage.flatMap((room) => room.lines), [coverage]);
   const gaps = useMemo(() => {
@@ -131,6 +133,14 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps) {
       {traffic && <DeviceMarks devices={devices} selected={selected} chosen={traffic.chosen} k={view.k} />}
       <LabelLayer labels={labels} />
       {traffic && <BottleneckMark traffic={traffic} layout={layout} links={linked.links} project={project} />}
+      {marks && (
+        <MarksLayer
+          marks={marks}
+          placing={placingOn({ layout, storey, links: linked.links, ends: design?.links ?? [], project })}
+          links={linked.links}
+          project={project}
+        />
+      )}
       {moving && (
         <MovingMark
           part={moving.part}

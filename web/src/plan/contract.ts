@@ -1,6 +1,8 @@
 // What the drawing is given: the server's house, design, map and probe, as plain data. Lengths in metres, points [x, y]
 // with y up the sheet. The shapes follow the server's answers; nothing here is computed.
 
+import type { CauseShape } from "./CauseGlyph.tsx";
+
 export type P = readonly [number, number];
 
 export interface Wall {
@@ -222,6 +224,21 @@ export interface DrawnDevice {
   kind: string;
   served: string;
   airtime: string;
+  /** Said of it instead of what serves it and what it takes. */
+  says?: string;
+}
+
+/**
+ * A mark on a thing: it is in the cut that is shown, it is switched off, it is down by that or goes on by another way,
+ * or a line of a schedule is about it.
+ */
+export interface PlanMark {
+  on: "part" | "device" | "link" | "demarcation" | "outlet";
+  id: string;
+  state: "cut" | "off" | "lost" | "other" | "about";
+  shape: CauseShape;
+  /** Said of the thing. */
+  text: string;
 }
 
 /** Where a bottleneck is. A link is named by its far end. */

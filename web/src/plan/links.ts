@@ -62,3 +62,22 @@ function square(a: Point, b: Point): Point[] {
   if (Math.abs(a[0] - b[0]) < near || Math.abs(a[1] - b[1]) < near) return [a, b];
   return [a, [b[0], a[1]], b];
 }
+
+/** The point halfway along a line. */
+export function middleOf(points: readonly Point[]): Point | null {
+  const lengths = points.slice(1).map((p, i) => {
+    const [x, y] = points[i] ?? p;
+    return Math.hypot(p[0] - x, p[1] - y);
+  });
+  let left = lengths.reduce((sum, length) => sum + length, 0) / 2;
+  for (const [i, length] of lengths.entries()) {
+    const [a, b] = [points[i], points[i + 1]];
+    if (!a || !b) break;
+    if (left <= length && length > 0) {
+      const share = left / length;
+      return [a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share];
+    }
+    left -= length;
+  }
+  return points[0] ?? null;
+}

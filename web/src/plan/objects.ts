@@ -9,6 +9,7 @@ import type {
   Keynote,
   Opening,
   PlacedPart,
+  PlanMark,
   Room,
   Selection,
   Storey,
@@ -35,8 +36,11 @@ export function objectsOf(
   design: Design | undefined,
   keynotes: readonly Keynote[],
   traffic?: Traffic | undefined,
+  marks: readonly PlanMark[] = [],
 ): SheetObject[] {
   const { units } = house;
+  const marked = (on: PlanMark["on"], id: string): string[] =>
+    marks.filter((mark) => mark.on === on && mark.id === id).map((mark) => mark.text);
   const found: SheetObject[] = [];
   for (const keynote of keynotes) {
     if (keynote.storey !== storey.id) continue;
@@ -51,11 +55,16 @@ export function objectsOf(
     found.push({
       selection: { kind: "part", id: part.id },
       at: [part.at[0], part.at[1]],
-      text: [partText(part, house, storey), ...(traffic?.channels.get(part.id) ?? [])].join(", "),
+      text: [
+        partText(part, house, storey),
+        ...(traffic?.channels.get(part.id) ?? []),
+        ...marked("part", part.id),
+      ].join(", "),
     });
   }
   for (const { device, at } of traffic ? devicesOn(storey, traffic.devices, parts) : []) {
-    found.push({ selection: { kind: "device", id: device.id }, at, text: deviceText(device, storey) });
+    const text = [deviceText(device, storey), ...marked("device", device.id)].join(", ");
+    found.push({ selection: { kind: "device", id: device.id }, at, text });
   }
   for (const room of storey.rooms) {
     found.push({
@@ -105,7 +114,9 @@ export function partText(part: PlacedPart, house: House, storey: Storey): string
 
 export function deviceText(device: DrawnDevice, storey: Storey): string {
   const room = storey.rooms.find((r) => r.id === device.room);
-  return `${device.kind} ${device.tag}${room ? ` in ${room.name}` : ""}, ${words.servedBy(device.served)}, ${device.airtime}`;
+  const what = `${device.kind} ${device.tag}${room ? ` in ${room.name}` : ""}`;
+  if (device.says !== undefined) return `${what}, ${device.says}`;
+  return `${what}, ${words.servedBy(device.served)}, ${device.airtime}`;
 }
 
 const middleOf = ({ from, to }: Opening): readonly [number, number] => [

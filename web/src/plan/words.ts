@@ -24,6 +24,13 @@ export const words = {
   bottleneck: "full first",
   unserved: "Which part serves each device is not known",
   unweighed: "What each device takes of its channel’s time is not known",
+  marks: {
+    cut: "in the cut",
+    off: "switched off",
+    lost: "down by it",
+    other: "goes on by another way",
+    about: "what it is about",
+  },
   middles: "Devices without a place of their own stand in the middle of their room",
   swings: "Door swings by custom; the job does not record them",
   apart: "Not to scale: storeys drawn apart, walls drawn low",

@@ -1,7 +1,7 @@
 /** A schedule that sorts by any of its columns, is searched by words, and is handed out as a file. */
 
 import type { ReactNode } from "react";
-import { found, inOrder, type Listed, listCsv, nextOrder, type Order } from "../document/listing.ts";
+import { type Arrangement, found, inOrder, type Listed, listCsv, nextSort } from "../document/listing.ts";
 import { text } from "../text.ts";
 import { type Column, ScheduleTable } from "./ScheduleTable.tsx";
 
@@ -15,12 +15,6 @@ export interface ListingColumn<Row> extends Listed<Row> {
   /** Only files have it. */
   isFileOnly?: boolean;
   cell?(row: Row): ReactNode;
-}
-
-/** How a list is looked at; it is part of the page's address. */
-export interface Look {
-  order: Order | null;
-  sought: string;
 }
 
 interface Props<Row> {
@@ -39,21 +33,21 @@ interface Props<Row> {
   onChoose?(row: Row): void;
   /** Said where there are no rows at all. */
   none: string;
-  look: Look;
+  look: Arrangement;
   locale: string;
-  onLook(look: Look): void;
+  onLook(look: Arrangement): void;
   onExport(content: string): void;
 }
 
 export function Listing<Row>(props: Props<Row>) {
   const { caption, first, columns, rows, look, locale, onLook } = props;
   const listed: Listed<Row>[] = [first, ...columns];
-  const shown = inOrder(found(rows, listed, look.sought), listed, look.order, locale);
-  const sort = (by: string) => onLook({ ...look, order: nextOrder(look.order, by) });
+  const shown = inOrder(found(rows, listed, look.find), listed, look.sort, locale);
+  const sort = (by: string) => onLook({ ...look, sort: nextSort(look.sort, by) });
   const sortedOf = (id: string) =>
-    look.order?.by === id ? (look.order.isDown ? "descending" : "ascending") : "none";
+    look.sort?.column === id ? (look.sort.isDown ? "descending" : "ascending") : "none";
   const drawn = columns.filter((column) => !column.isFileOnly);
-  const isSought = look.sought.trim() !== "";
+  const isSought = look.find.trim() !== "";
   return (
     <>
       <div className="schedule-bar">
@@ -63,17 +57,17 @@ export function Listing<Row>(props: Props<Row>) {
           className="input listing-search"
           aria-label={t.searchIn(caption)}
           placeholder={t.search}
-          value={look.sought}
-          onChange={(event) => onLook({ ...look, sought: event.target.value })}
+          value={look.find}
+          onChange={(event) => onLook({ ...look, find: event.target.value })}
         />
         <label className="listing-sort">
           <span>{t.sortBy}</span>
           <select
             className="input"
-            value={look.order ? `${look.order.by}:${look.order.isDown}` : ""}
+            value={look.sort ? `${look.sort.column}:${look.sort.isDown}` : ""}
             onChange={({ target }) => {
-              const [by = "", isDown] = target.value.split(":");
-              onLook({ ...look, order: by === "" ? null : { by, isDown: isDown === "true" } });
+              const [column = "", isDown] = target.value.split(":");
+              onLook({ ...look, sort: column === "" ? null : { column, isDown: isDown === "true" } });
             }}
           >
             <option value="">{t.unsorted}</option>
