@@ -76,7 +76,7 @@ function OpenJob({ view, state, answer }: OpenProps) {
   const capacity = useCapacity(view, state, reader);
   const [drawing, setDrawing] = useState<HTMLElement | null>(null);
   const scale = useDrawnScale(drawing);
-  const hasSchedule = isScheduleOpen[view.sheet] ?? ["options", "capacity"].includes(view.sheet);
+  const hasSchedule = isScheduleOpen[view.sheet] ?? !["house", "coverage"].includes(view.sheet);
   const toggleSchedule = useCallback(
     () => setScheduleOpen((before) => ({ ...before, [view.sheet]: !hasSchedule })),
     [view.sheet, hasSchedule],

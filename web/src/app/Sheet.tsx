@@ -1,6 +1,6 @@
 /** The drawing of a sheet: its bar, the plan, and the schedule under it. */
 
-import { useCallback, useMemo } from "react";
+import { useCallback, useMemo, useState } from "react";
 import type { JobView } from "../document/address.ts";
 import { keepDesign, removeDesign, renameRoom, setWallAssembly } from "../document/edits.ts";
 import { figureOf } from "../document/figures.ts";
@@ -17,7 +17,8 @@ import { Details } from "../features/house/Details.tsx";
 import { RoomsTable } from "../features/house/RoomsTable.tsx";
 import { OptionsSchedule } from "../features/options/OptionsSchedule.tsx";
 import { Reasons } from "../features/options/Reasons.tsx";
-import type { Selection } from "../plan/contract.ts";
+import { thingName } from "../features/resilience/words.ts";
+import type { Selection, Traffic } from "../plan/contract.ts";
 import { withMoved } from "../plan/MovingMark.tsx";
 import { PlanSheet } from "../plan/PlanSheet.tsx";
 import { PlanTable } from "../plan/PlanTable.tsx";
@@ -32,8 +33,20 @@ import { Choice } from "../ui/Choice.tsx";
 import { Failure, Notice } from "../ui/Notice.tsx";
 import { Working } from "../ui/Working.tsx";
 import { type CapacityState, drawnSelection, selectedOf } from "./capacity.ts";
+import { CostMargin, CostSchedule, useCost, useCostMarks } from "./cost.tsx";
 import type { CoverageState } from "./coverage.ts";
+import { DerivedUnfinished, DerivedWork } from "./derived.tsx";
 import { symbolsOf } from "./drawing.ts";
+import {
+  componentAt,
+  StayMargin,
+  StaySchedule,
+  SwitchMode,
+  switchThing,
+  useStayDrawing,
+  useStaying,
+  useWhatIfAnnounced,
+} from "./resilience.tsx";
 
 interface SheetProps {
   view: JobView;
@@ -82,10 +95,23 @@ export function Sheet(props: DrawingProps) {
     (at: readonly [number, number] | null, on: string) => hold(at === null ? null : [at[0], at[1]], on),
     [hold],
   );
-  const line = capacity.answer?.capacity.line?.line ?? null;
+  const cost = useCost(view, state);
+  const costMarks = useCostMarks(view, state, cost);
+  const stay = useStaying(view, state, props.reader);
+  const staying = useStayDrawing(view, stay);
+  useWhatIfAnnounced(stay);
+  const [isSwitching, setSwitching] = useState(false);
+  const { components, known } = stay;
+  const { off } = view;
+  const line =
+    capacity.answer?.capacity.line?.line ?? components.find(({ kind }) => kind === "line")?.id ?? null;
   const onSelect = useCallback(
-    (selection: Selection | null) => refineWithin({ selected: selectedOf(selection, line) }),
-    [line],
+    (selection: Selection | null) => {
+      const thing = isSwitching && known ? componentAt(selection, components) : null;
+      if (thing && known) switchThing(off, thing.id, thingName(thing, known));
+      else refineWithin({ selected: selectedOf(selection, line) });
+    },
+    [line, isSwitching, components, known, off],
   );
   const selected = useMemo(
     () => drawnSelection(view.selected, capacity.answer),
@@ -111,8 +137,11 @@ export function Sheet(props: DrawingProps) {
             onQuantity={(quantity) => goWithin({ quantity })}
           />
         )}
+        {view.sheet === "resilience" && <SwitchMode isSwitching={isSwitching} onChange={setSwitching} />}
       </div>
       <Unfinished state={state} coverage={coverage} isCoverage={isCoverage} capacity={capacity} />
+      <DerivedUnfinished of={cost} words={text.derived.cost} />
+      <DerivedUnfinished of={stay} words={text.derived.staying} />
       <div className="drawing" ref={props.onDrawing}>
         <PlanSheet
           house={house}
@@ -121,12 +150,15 @@ export function Sheet(props: DrawingProps) {
           map={isCoverage ? (coverage.map ?? undefined) : undefined}
           stale={
             (isCoverage && coverage.map !== null && coverage.isStale) ||
-            (isCapacity && capacity.answer !== null && capacity.isStale)
+            (isCapacity && capacity.answer !== null && capacity.isStale) ||
+            (cost.answer !== null && cost.isStale) ||
+            (stay.answer !== null && stay.isStale)
           }
           keynotes={marks}
           selected={selected}
           onSelect={onSelect}
-          traffic={capacity.traffic}
+          traffic={capacity.traffic ?? staying.traffic}
+          marks={costMarks ?? staying.marks}
           probe={coverage.probe}
           path={coverage.path}
           isProbeHeld={coverage.isHeld}
@@ -143,6 +175,12 @@ export function Sheet(props: DrawingProps) {
         <h2>{scheduleName(view)}</h2>
         {isCoverage && <MoveNote view={view} state={state} moves={coverage.moves} reader={props.reader} />}
         <Underway state={state} coverage={coverage} isCoverage={isCoverage} capacity={capacity} />
+        {!state.planning.isWorking && (
+          <>
+            <DerivedWork of={cost} words={text.derived.cost} />
+            <DerivedWork of={stay} words={text.derived.staying} />
+          </>
+        )}
         <button
           type="button"
           className="button quiet"
@@ -164,8 +202,16 @@ export function Sheet(props: DrawingProps) {
           {view.sheet === "options" && <OptionsSheetSchedule {...props} />}
           {isCoverage && <CoverageSchedule {...props} house={house} />}
           {isCapacity && <CapacitySchedule {...props} house={house} />}
+          {view.sheet === "cost" && <CostSchedule {...props} cost={cost} />}
+          {view.sheet === "resilience" && <StaySchedule {...props} stay={stay} />}
           {view.sheet !== "options" && (
-            <WholePlan {...props} house={house} map={isCoverage ? coverage.map : null} />
+            <WholePlan
+              {...props}
+              house={house}
+              map={isCoverage ? coverage.map : null}
+              traffic={capacity.traffic ?? staying.traffic}
+              onSelect={onSelect}
+            />
           )}
         </section>
       )}
@@ -176,6 +222,8 @@ export function Sheet(props: DrawingProps) {
 function scheduleName(view: JobView): string {
   if (view.sheet === "house") return text.house.schedule;
   if (view.sheet === "capacity") return text.capacity.scheduleTitles[view.schedule];
+  if (view.sheet === "cost") return text.cost.partTitles[view.costPart];
+  if (view.sheet === "resilience") return text.resilience.partTitles[view.stayPart];
   return view.sheet === "options" ? text.options.schedule : text.coverage.schedule;
 }
 
@@ -387,8 +435,14 @@ function WholePlan({
   map,
   coverage,
   capacity,
-}: DrawingProps & { house: House; map?: CoverageMap | null }) {
-  const line = capacity.answer?.capacity.line?.line ?? null;
+  traffic,
+  onSelect,
+}: DrawingProps & {
+  house: House;
+  map?: CoverageMap | null;
+  traffic: Traffic | undefined;
+  onSelect(selection: Selection | null): void;
+}) {
   return (
     <details className="whole-plan">
       <summary>{text.schedule.whole}</summary>
@@ -397,9 +451,9 @@ function WholePlan({
         storey={map?.storey ?? state.storey}
         design={view.sheet === "house" ? undefined : withMoved(state.shown?.design, coverage.moved)}
         map={map ?? undefined}
-        traffic={capacity.traffic}
+        traffic={traffic}
         selected={drawnSelection(view.selected, capacity.answer)}
-        onSelect={(selection) => refineWithin({ selected: selectedOf(selection, line) })}
+        onSelect={onSelect}
       />
     </details>
   );
@@ -506,10 +560,15 @@ export function MarginSubject({ view, state, answer, reader, coverage, capacity 
   }
   // The headline's part tells of what carries; of the building, the details do as on other sheets.
   const isOfBuilding = ["room", "wall", "opening", "outlet"].includes(view.selected?.kind ?? "");
-  const hasDetails = isCapacity ? isOfBuilding : view.sheet !== "options" || isThing;
+  const isOwn = isCapacity || view.sheet === "cost" || view.sheet === "resilience";
+  const hasDetails = isOwn ? isOfBuilding : view.sheet !== "options" || isThing;
   return (
     <>
       {headline}
+      {view.sheet === "cost" && <CostMargin view={view} state={state} answer={answer} reader={reader} />}
+      {view.sheet === "resilience" && (
+        <StayMargin view={view} state={state} answer={answer} reader={reader} />
+      )}
       {hasDetails && (
         <Details
           selected={isThing ? view.selected : null}

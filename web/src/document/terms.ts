@@ -96,7 +96,7 @@ export function problemsOf(draft: TermsDraft, words: TermWords): FieldProblem[] 
 }
 
 /** A draft's term as the document holds it; nothing where the term is left to its default. */
-function valueOf(name: TermName, draft: TermsDraft, currency: string): unknown {
+function termValue(name: TermName, draft: TermsDraft, currency: string): unknown {
   const percent = (typed: string) => `${decimalFrom(typed)} %`;
   const money = (typed: string) => (typed.trim() === "" ? undefined : `${decimalFrom(typed)} ${currency}`);
   switch (name) {
@@ -133,12 +133,14 @@ export function termsEdits(
   if (names.length === 0) return [];
   if (!hasTerms) {
     const value = Object.fromEntries(
-      names.map((name) => [name, valueOf(name, draft, currency)] as const).filter(([, v]) => v !== undefined),
+      names
+        .map((name) => [name, termValue(name, draft, currency)] as const)
+        .filter(([, v]) => v !== undefined),
     );
     return [{ kind: "set", path: "terms", value }];
   }
   return names.map((name): Edit => {
-    const value = valueOf(name, draft, currency);
+    const value = termValue(name, draft, currency);
     return { kind: "set", path: `terms/${name}`, ...(value === undefined ? {} : { value }) };
   });
 }

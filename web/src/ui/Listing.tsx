@@ -4,6 +4,7 @@ import type { ReactNode } from "react";
 import { type Arrangement, found, inOrder, type Listed, listCsv, nextSort } from "../document/listing.ts";
 import { text } from "../text.ts";
 import { type Column, ScheduleTable } from "./ScheduleTable.tsx";
+import "./listing.css";
 
 const t = text.listing;
 
