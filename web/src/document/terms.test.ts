@@ -1,6 +1,5 @@
 import { expect, test } from "vitest";
 import type { Terms } from "../engine/types.ts";
-import { text } from "../text.ts";
 import { changedTerms, draftOf, problemsOf, type TermsDraft, termsEdits } from "./terms.ts";
 
 const terms: Terms = {
@@ -15,7 +14,13 @@ const terms: Terms = {
   day: 28_800,
   return_visits: 1,
 };
-const words = text.cost.terms.problems;
+const words = {
+  amount: "an amount",
+  percent: (high: number) => `at most ${high} %`,
+  whole: (low: number, high: number) => `${low} to ${high}`,
+  day: "2 to 16 hours",
+  name: "a name",
+};
 const wrong = (part: Partial<TermsDraft>) =>
   problemsOf({ ...draftOf(terms), ...part }, words).map(({ path }) => path);
 
