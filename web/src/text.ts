@@ -1254,6 +1254,12 @@ export const text = {
       standbyUnit: "kWh a year",
       problem: "Problem",
       power: "Loads, stages and curves are on the power sheet",
+      own: "Devices on their own battery",
+      device: "Device",
+      ownRuntime: "In use",
+      ownFigures: "Figures",
+      generic: "generic for its kind",
+      stated: "stated",
     },
     changes: {
       none: "No single change is worth ranking.",

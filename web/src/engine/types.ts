@@ -320,6 +320,13 @@ export interface BatteryRow {
   standby_kwh: number;
   problem: string | null;
 }
+/** A device that runs on its own battery. */
+export interface OwnBatteryRow {
+  device: string;
+  runtime: number | null;
+  /** Its energy or its draw is a generic figure of its kind. */
+  is_generic: boolean;
+}
 export interface OutageRow {
   id: string;
   kind: ComponentKind;
@@ -344,6 +351,7 @@ export interface Staying {
   services: ServiceRow[];
   components: ComponentRow[];
   batteries: BatteryRow[];
+  own_batteries: OwnBatteryRow[];
   outages: OutageRow[];
   findings: Finding[];
   assumptions: string[];

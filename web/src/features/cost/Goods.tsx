@@ -86,6 +86,15 @@ export function TakeOffSchedule(props: ScheduleProps) {
   );
 }
 
+const cutOf = (spool: Spool): number => spool.length - spool.left;
+const cutShare = (spool: Spool): number => (spool.length > 0 ? cutOf(spool) / spool.length : 0);
+
+/** Both shares, so that they make up the whole. */
+function barText(spool: Spool, reader: ScheduleProps["reader"]): string {
+  const cut = Math.round(100 * cutShare(spool)) / 100;
+  return t.spools.bar(share(cut, reader, 0), share(1 - cut, reader, 0));
+}
+
 interface SpoolRow extends Spool {
   cable: string;
   n: number;
@@ -98,7 +107,6 @@ export function SpoolSchedule(props: ScheduleProps) {
   const rows = spools.flatMap((kind) =>
     kind.spools.map((spool, place): SpoolRow => ({ ...spool, cable: kind.cable, n: place + 1 })),
   );
-  const cutOf = (spool: Spool) => spool.length - spool.left;
   return (
     <>
       <Listing<SpoolRow>
@@ -147,13 +155,7 @@ export function SpoolSchedule(props: ScheduleProps) {
             cell: (row) => (
               <>
                 <Known value={cable(row.left, reader)} />
-                <SpoolBar
-                  cut={row.length > 0 ? cutOf(row) / row.length : 0}
-                  said={t.spools.bar(
-                    share(row.length > 0 ? cutOf(row) / row.length : 0, reader, 0),
-                    share(row.length > 0 ? row.left / row.length : 0, reader, 0),
-                  )}
-                />
+                <SpoolBar cut={cutShare(row)} said={barText(row, reader)} />
               </>
             ),
           },

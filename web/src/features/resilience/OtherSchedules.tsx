@@ -2,12 +2,13 @@
 
 import type { ReactNode } from "react";
 import { number } from "../../document/format.ts";
-import type { BatteryRow, OutageRow, RankedChange } from "../../engine/types.ts";
+import type { BatteryRow, OutageRow, OwnBatteryRow, RankedChange } from "../../engine/types.ts";
 import { CauseGlyph } from "../../plan/CauseGlyph.tsx";
 import { partTag } from "../../plan/parts.ts";
 import { text } from "../../text.ts";
 import { Known, Nothing } from "../../ui/Cells.tsx";
 import { Listing } from "../../ui/Listing.tsx";
+import { ScheduleTable } from "../../ui/ScheduleTable.tsx";
 import { listed, type ScheduleProps } from "./schedule.ts";
 import {
   kindName,
@@ -210,6 +211,33 @@ export function BatterySchedule({ powerLink, ...props }: BatteryProps) {
         ]}
       />
       {powerLink && answer.staying.batteries.length > 0 && <p className="schedule-note">{powerLink}</p>}
+      {answer.staying.own_batteries.length > 0 && (
+        <section className="own-batteries" aria-labelledby="own-batteries">
+          <h3 id="own-batteries">{t.batteries.own}</h3>
+          <ScheduleTable<OwnBatteryRow>
+            caption={t.batteries.own}
+            head={t.batteries.device}
+            rows={answer.staying.own_batteries}
+            idOf={({ device }) => device}
+            nameOf={({ device }) => partTag(device)}
+            isChosen={({ device }) => isSelected({ id: device, kind: "device" })}
+            onChoose={({ device }) => onThing({ id: device, kind: "device" })}
+            columns={[
+              {
+                id: "runtime",
+                head: t.batteries.ownRuntime,
+                isNumber: true,
+                cell: ({ runtime }) => <Known value={hours(runtime)} />,
+              },
+              {
+                id: "figures",
+                head: t.batteries.ownFigures,
+                cell: (row) => (row.is_generic ? t.batteries.generic : t.batteries.stated),
+              },
+            ]}
+          />
+        </section>
+      )}
     </>
   );
 }
