@@ -47,6 +47,8 @@ import {
   useStaying,
   useWhatIfAnnounced,
 } from "./resilience.tsx";
+import { isWireSheet, WireMargin, WireSchedule, WiresUnderway, WiresUnfinished } from "./WireSheets.tsx";
+import type { WiresState } from "./wires.ts";
 
 interface SheetProps {
   view: JobView;
@@ -55,6 +57,7 @@ interface SheetProps {
   reader: Reader;
   coverage: CoverageState;
   capacity: CapacityState;
+  wires: WiresState;
 }
 
 interface DrawingProps extends SheetProps {
@@ -72,7 +75,7 @@ function showStorey(house: House, storey: string): void {
 }
 
 export function Sheet(props: DrawingProps) {
-  const { view, state, coverage, capacity, keynotes, hasSchedule, onToggleSchedule } = props;
+  const { view, state, coverage, capacity, wires, keynotes, hasSchedule, onToggleSchedule } = props;
   const { house, houseError, shown } = state;
   const isCapacity = view.sheet === "capacity";
   const isCoverage = view.sheet === "coverage";
@@ -142,6 +145,7 @@ export function Sheet(props: DrawingProps) {
       <Unfinished state={state} coverage={coverage} isCoverage={isCoverage} capacity={capacity} />
       <DerivedUnfinished of={cost} words={text.derived.cost} />
       <DerivedUnfinished of={stay} words={text.derived.staying} />
+      <WiresUnfinished wires={wires} />
       <div className="drawing" ref={props.onDrawing}>
         <PlanSheet
           house={house}
@@ -152,13 +156,15 @@ export function Sheet(props: DrawingProps) {
             (isCoverage && coverage.map !== null && coverage.isStale) ||
             (isCapacity && capacity.answer !== null && capacity.isStale) ||
             (cost.answer !== null && cost.isStale) ||
-            (stay.answer !== null && stay.isStale)
+            (stay.answer !== null && stay.isStale) ||
+            (wires.answer !== null && wires.isStale)
           }
           keynotes={marks}
           selected={selected}
           onSelect={onSelect}
           traffic={capacity.traffic ?? staying.traffic}
           marks={costMarks ?? staying.marks}
+          wires={wires.drawn}
           probe={coverage.probe}
           path={coverage.path}
           isProbeHeld={coverage.isHeld}
@@ -181,6 +187,7 @@ export function Sheet(props: DrawingProps) {
             <DerivedWork of={stay} words={text.derived.staying} />
           </>
         )}
+        {!state.planning.isWorking && <WiresUnderway wires={wires} />}
         <button
           type="button"
           className="button quiet"
@@ -204,6 +211,15 @@ export function Sheet(props: DrawingProps) {
           {isCapacity && <CapacitySchedule {...props} house={house} />}
           {view.sheet === "cost" && <CostSchedule {...props} cost={cost} />}
           {view.sheet === "resilience" && <StaySchedule {...props} stay={stay} />}
+          {isWireSheet(view) && (
+            <WireSchedule
+              {...props}
+              house={house}
+              storeyOf={(picked) =>
+                shown && storeyOf(drawnSelection(picked, null), house, shown.design, document)
+              }
+            />
+          )}
           {view.sheet !== "options" && (
             <WholePlan
               {...props}
@@ -224,6 +240,8 @@ function scheduleName(view: JobView): string {
   if (view.sheet === "capacity") return text.capacity.scheduleTitles[view.schedule];
   if (view.sheet === "cost") return text.cost.partTitles[view.costPart];
   if (view.sheet === "resilience") return text.resilience.partTitles[view.stayPart];
+  if (view.sheet === "cabling") return text.cabling.partTitles[view.cablingPart];
+  if (view.sheet === "power") return text.power.partTitles[view.powerPart];
   return view.sheet === "options" ? text.options.schedule : text.coverage.schedule;
 }
 
@@ -436,6 +454,7 @@ function WholePlan({
   coverage,
   capacity,
   traffic,
+  wires,
   onSelect,
 }: DrawingProps & {
   house: House;
@@ -452,6 +471,7 @@ function WholePlan({
         design={view.sheet === "house" ? undefined : withMoved(state.shown?.design, coverage.moved)}
         map={map ?? undefined}
         traffic={traffic}
+        wires={wires.drawn}
         selected={drawnSelection(view.selected, capacity.answer)}
         onSelect={onSelect}
       />
@@ -520,7 +540,7 @@ function storeyOf(
 }
 
 /** What the margin says above the keynotes: the thing selected, the point probed, or the headline of the busy hour. */
-export function MarginSubject({ view, state, answer, reader, coverage, capacity }: SheetProps) {
+export function MarginSubject({ view, state, answer, reader, coverage, capacity, wires }: SheetProps) {
   const { house, shown, edits } = state;
   if (!house) return null;
   const isThing = view.selected !== null && view.selected.kind !== "keynote";
@@ -558,10 +578,12 @@ export function MarginSubject({ view, state, answer, reader, coverage, capacity 
       />
     );
   }
+  const isWires = isWireSheet(view);
   // The headline's part tells of what carries; of the building, the details do as on other sheets.
   const isOfBuilding = ["room", "wall", "opening", "outlet"].includes(view.selected?.kind ?? "");
-  const isOwn = isCapacity || view.sheet === "cost" || view.sheet === "resilience";
-  const hasDetails = isOwn ? isOfBuilding : view.sheet !== "options" || isThing;
+  const isToldOfPart = view.selected?.kind === "part" && view.sheet === "cabling";
+  const isOwn = isCapacity || isWires || view.sheet === "cost" || view.sheet === "resilience";
+  const hasDetails = isOwn ? isOfBuilding || isToldOfPart : view.sheet !== "options" || isThing;
   return (
     <>
       {headline}
@@ -569,6 +591,7 @@ export function MarginSubject({ view, state, answer, reader, coverage, capacity 
       {view.sheet === "resilience" && (
         <StayMargin view={view} state={state} answer={answer} reader={reader} />
       )}
+      {isWires && <WireMargin view={view} state={state} house={house} wires={wires} reader={reader} />}
       {hasDetails && (
         <Details
           selected={isThing ? view.selected : null}

@@ -54,6 +54,13 @@ export function commandsOf(view: JobView, state: JobState, doors: Doors): Comman
     { id: "options", key: "o", isEnabled: true, run: () => goWithin({ sheet: "options" }) },
     { id: "coverage", key: "c", isEnabled: true, run: () => goWithin({ sheet: "coverage" }) },
     { id: "capacity", key: "a", isEnabled: true, run: () => goWithin({ sheet: "capacity" }) },
+    {
+      id: "cabling",
+      key: "l",
+      isEnabled: true,
+      run: () => goWithin({ sheet: "cabling", sort: null, find: "" }),
+    },
+    { id: "power", key: "e", isEnabled: true, run: () => goWithin({ sheet: "power", sort: null, find: "" }) },
     { id: "resilience", key: "r", isEnabled: true, run: () => goWithin({ sheet: "resilience" }) },
     { id: "cost", key: "m", isEnabled: true, run: () => goWithin({ sheet: "cost" }) },
     {

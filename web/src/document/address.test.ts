@@ -31,6 +31,14 @@ test("an address says the whole view, and leads back to it", () => {
       unmetFirst: true,
       selected: { kind: "channel", id: "ap-1:2.4" },
     },
+    {
+      ...jobView("0192-a", "cabling"),
+      cablingPart: "holes",
+      sort: { column: "diameter", isDown: true },
+      find: "floor & attic",
+      selected: { kind: "hole", id: "hole-3" },
+    },
+    { ...jobView("0192-a", "power"), powerPart: "batteries", sort: { column: "runtime", isDown: false } },
   ];
   const later: View[] = [
     {
@@ -69,7 +77,7 @@ test("what an address cannot mean falls back or leads nowhere", () => {
     off: ["a"],
   });
   expect(viewFrom("/jobs/x", "")).toMatchObject({ page: "job", sheet: "house" });
-  expect(viewFrom("/jobs/x/cabling", "")).toMatchObject({ page: "nowhere" });
+  expect(viewFrom("/jobs/x/wires", "")).toMatchObject({ page: "nowhere" });
   expect(viewFrom("/jobs/%E0%A4%A/house", "")).toMatchObject({ page: "nowhere" });
   expect(viewFrom("/elsewhere", "")).toEqual({ page: "nowhere", path: "/elsewhere" });
 });

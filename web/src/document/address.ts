@@ -2,12 +2,22 @@
 
 import type { MapBand, MapQuantity } from "../engine/types.ts";
 
-export type SheetName = "house" | "options" | "coverage" | "capacity" | "resilience" | "cost";
+export type SheetName =
+  | "house"
+  | "options"
+  | "coverage"
+  | "capacity"
+  | "cabling"
+  | "power"
+  | "resilience"
+  | "cost";
 export const sheetNames: readonly SheetName[] = [
   "house",
   "options",
   "coverage",
   "capacity",
+  "cabling",
+  "power",
   "resilience",
   "cost",
 ];
@@ -23,6 +33,12 @@ export const scheduleNames: readonly ScheduleName[] = [
   "recordings",
   "plan",
 ];
+
+/** The schedules of the cabling sheet, and of the power sheet. */
+export const cablingParts = ["cables", "holes", "pathways", "made", "bundles", "ports", "panel"] as const;
+export type CablingPart = (typeof cablingParts)[number];
+export const powerParts = ["supplies", "fed", "warmth", "start", "batteries", "loads", "feeds"] as const;
+export type PowerPart = (typeof powerParts)[number];
 
 /** The schedules of the cost sheet. */
 export const costParts = [
@@ -71,6 +87,8 @@ export type SelectedKind =
   | "channel"
   | "uplink"
   | "line"
+  | "cable"
+  | "hole"
   | "goods"
   | "statement"
   | "component";
@@ -96,6 +114,8 @@ export interface JobView {
   /** Activities that do not get what they need come first. */
   unmetFirst: boolean;
   selected: Selected | null;
+  cablingPart: CablingPart;
+  powerPart: PowerPart;
   costPart: CostPart;
   stayPart: StayPart;
   /** The service that is looked at; the first that must stay up when absent. */
@@ -130,6 +150,8 @@ const kinds: readonly string[] = [
   "channel",
   "uplink",
   "line",
+  "cable",
+  "hole",
   "goods",
   "statement",
   "component",
@@ -148,6 +170,8 @@ export function jobView(id: string, sheet: SheetName = "house"): JobView {
     schedule: "channels",
     unmetFirst: false,
     selected: null,
+    cablingPart: "cables",
+    powerPart: "supplies",
     costPart: "price",
     stayPart: "services",
     service: null,
@@ -212,6 +236,8 @@ export function viewFrom(path: string, search: string): View {
     schedule: scheduleNames.includes(schedule) ? schedule : "channels",
     unmetFirst: query.get("order") === "unmet",
     selected: selectedFrom(query.get("selected")),
+    cablingPart: oneOf(cablingParts, query.get("cabling")) ?? "cables",
+    powerPart: oneOf(powerParts, query.get("power")) ?? "supplies",
     costPart: oneOf(costParts, query.get("cost")) ?? "price",
     stayPart: oneOf(stayParts, query.get("stay")) ?? "services",
     service: query.get("service"),
@@ -242,6 +268,8 @@ export function addressOf(view: View): string {
       if (view.schedule !== "channels") query.set("schedule", view.schedule);
       if (view.unmetFirst) query.set("order", "unmet");
       if (view.selected) query.set("selected", `${view.selected.kind}:${view.selected.id}`);
+      if (view.cablingPart !== "cables") query.set("cabling", view.cablingPart);
+      if (view.powerPart !== "supplies") query.set("power", view.powerPart);
       if (view.costPart !== "price") query.set("cost", view.costPart);
       if (view.stayPart !== "services") query.set("stay", view.stayPart);
       if (view.service !== null) query.set("service", view.service);

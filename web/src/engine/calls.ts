@@ -3,6 +3,7 @@
 import createClient from "openapi-fetch";
 import type { paths } from "./api.d.ts";
 import type {
+  CablingAnswer,
   CapacityAnswer,
   CostAnswer,
   Country,
@@ -153,7 +154,7 @@ export function readCapacity(id: string, design: string, signal?: AbortSignal): 
 /** What a job's route answers that the description does not have yet. */
 async function derived<Answer>(
   id: string,
-  route: "cost" | "offer" | "resilience" | "what-if",
+  route: "cabling" | "cost" | "offer" | "resilience" | "what-if",
   query: Record<string, string>,
   signal: Signal,
 ): Promise<Answer> {
@@ -161,6 +162,10 @@ async function derived<Answer>(
   const search = new URLSearchParams(query).toString();
   const address = `${origin}/api/jobs/${encodeURIComponent(id)}/${route}${search && `?${search}`}`;
   return (await reach(new Request(address, until(signal)))).json() as Promise<Answer>;
+}
+
+export function readCabling(id: string, design: string, signal?: AbortSignal): Promise<CablingAnswer> {
+  return derived(id, "cabling", { design }, signal);
 }
 
 export function readCost(id: string, design: string, signal?: AbortSignal): Promise<CostAnswer> {

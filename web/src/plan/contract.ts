@@ -259,6 +259,76 @@ export interface Traffic {
   chosen: { devices: ReadonlySet<string>; links: ReadonlySet<string> } | null;
 }
 
+/** What a cable runs in or on, as far as it is drawn apart. */
+export type WayLook =
+  | "wall"
+  | "chase"
+  | "floor"
+  | "void"
+  | "attic"
+  | "crawl"
+  | "shaft"
+  | "conduit"
+  | "raceway"
+  | "facade"
+  | "buried"
+  | "existing"
+  | "open";
+
+/** A straight piece of a cable's way. */
+export interface DrawnStretch {
+  look: WayLook;
+  from: P3;
+  to: P3;
+  /** True if it is under the floor that it is reached from. */
+  isLow: boolean;
+}
+
+export interface DrawnCable {
+  /** The link. */
+  id: string;
+  /** What is lettered beside it, the longest first. */
+  lettering: readonly string[];
+  stretches: readonly DrawnStretch[];
+  /** Where it ends at a device, which has no symbol here. */
+  device: P3 | null;
+  /** True if it feeds the part at its end. */
+  isPowered: boolean;
+  /** What it is, where it leads, how long it is and how it runs, in words. */
+  text: string;
+}
+
+export type DrawnHoleKind = "wall" | "party-wall" | "outer-wall" | "floor" | "plate" | "joist";
+
+export interface DrawnHole {
+  id: string;
+  kind: DrawnHoleKind;
+  at: P3;
+  isSealed: boolean;
+  text: string;
+}
+
+/** What a part is powered from, other than its data cable. */
+export interface DrawnFeed {
+  part: string;
+  from: "mains" | "battery";
+  to: P3;
+  /** The outlet's or the battery supply's place; null if no outlet is known. */
+  source: P3 | null;
+  text: string;
+}
+
+/** Cables, holes and feeds of a design. */
+export interface DrawnWires {
+  cables: readonly DrawnCable[];
+  holes: readonly DrawnHole[];
+  feeds: readonly DrawnFeed[];
+  /** True if cables that carry no power are drawn lighter. */
+  isPower: boolean;
+  /** What the selection is about; all else is drawn lighter. Null if nothing is selected. */
+  chosen: { cables: ReadonlySet<string>; holes: ReadonlySet<string> } | null;
+}
+
 export type SelectionKind =
   | "room"
   | "wall"
@@ -267,7 +337,9 @@ export type SelectionKind =
   | "keynote"
   | "outlet"
   | "device"
-  | "demarcation";
+  | "demarcation"
+  | "cable"
+  | "hole";
 
 export interface Selection {
   kind: SelectionKind;

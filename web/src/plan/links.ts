@@ -1,5 +1,5 @@
-// Links of a design as lines on one storey. The server gives no routes yet, so cables run square to the sheet from the
-// part nearer to the line, and radio runs straight: a schema of what is joined, not of where it runs.
+// Links of a design as lines on one storey, where nobody knows how they run: cables square to the sheet from the part
+// nearer to the line, and radio straight. It is a schema of what is joined, not of where it runs.
 
 import type { Design, PlacedPart } from "./contract.ts";
 
@@ -24,8 +24,14 @@ export interface StoreyLinks {
   readonly numNotDrawn: number;
 }
 
-/** Links of a design on the storey that holds `here`. */
-export function linksOn(design: Design | undefined, here: readonly PlacedPart[]): StoreyLinks {
+const NONE: ReadonlySet<string> = new Set();
+
+/** Links of a design on the storey that holds `here`, without those whose way is known. */
+export function linksOn(
+  design: Design | undefined,
+  here: readonly PlacedPart[],
+  routed: ReadonlySet<string> = NONE,
+): StoreyLinks {
   const links: DrawnLink[] = [];
   const risers = new Map<string, Riser>();
   let numNotDrawn = 0;
@@ -33,7 +39,7 @@ export function linksOn(design: Design | undefined, here: readonly PlacedPart[])
   const parts = new Map(design.parts.map((part) => [part.id, part]));
   const onThis = new Set(here.map((part) => part.id));
   for (const link of design.links ?? []) {
-    if (link.medium.over === "cord") continue;
+    if (link.medium.over === "cord" || routed.has(link.id)) continue;
     const from = parts.get(link.from);
     const to = parts.get(link.to);
     if (!from || !to) {

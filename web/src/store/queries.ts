@@ -42,6 +42,7 @@ export const keys = {
   plan: (id: string) => ["plan", id] as const,
   capacity: (id: string) => ["capacity", id] as const,
   history: (id: string) => ["history", id] as const,
+  cabling: (id: string) => ["cabling", id] as const,
   cost: (id: string) => ["cost", id] as const,
   staying: (id: string) => ["staying", id] as const,
 };
@@ -158,6 +159,16 @@ export function useCapacityAnswer(id: string, revision: number | null, design: s
     ...derived,
     queryKey: [...keys.capacity(id), revision, design],
     queryFn: ({ signal }) => calls.readCapacity(id, design ?? "", signal),
+    enabled: revision !== null && design !== null,
+  });
+}
+
+/** How a design's cables run; nothing is asked while `design` is null. */
+export function useCablingAnswer(id: string, revision: number | null, design: string | null) {
+  return useQuery({
+    ...derived,
+    queryKey: [...keys.cabling(id), revision, design],
+    queryFn: ({ signal }) => calls.readCabling(id, design ?? "", signal),
     enabled: revision !== null && design !== null,
   });
 }

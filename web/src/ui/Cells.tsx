@@ -1,6 +1,9 @@
 /** Cells of schedules: what is known as a figure, what is not in words. */
 
+import { quantity, type Reader, together } from "../document/format.ts";
+import type { Figure } from "../engine/types.ts";
 import { text } from "../text.ts";
+import { FigureInterval, FigureValue } from "./FigureText.tsx";
 
 interface Props {
   value: string | null;
@@ -31,4 +34,19 @@ export function Nothing({ said }: { said: string }) {
       <span className="spoken">{said}</span>
     </span>
   );
+}
+
+/** A figure with its interval below, or what is missing for it. */
+export function Whole({ figure, reader }: { figure: Figure; reader: Reader }) {
+  return (
+    <>
+      <FigureValue figure={figure} reader={reader} />
+      <FigureInterval figure={figure} reader={reader} />
+    </>
+  );
+}
+
+/** A plain number in its unit. */
+export function Measure({ value, unit, reader }: { value: number | null; unit: string; reader: Reader }) {
+  return <Known value={value === null ? null : together(quantity(value, unit, reader))} />;
 }
