@@ -216,7 +216,9 @@ export function FeedSchedule(props: ScheduleProps) {
           id: "source",
           name: f.source,
           value: ({ source }) => source,
-          cell: ({ source }) => (source === null ? <Nothing said={text.unknown} /> : partTag(source)),
+          // Outlets are called by their ids, as on the plan.
+          cell: ({ source, from }) =>
+            source === null ? <Nothing said={text.unknown} /> : from === "mains" ? source : partTag(source),
         },
         {
           id: "distance",

@@ -136,7 +136,10 @@ function describe({ answer, batteries, house }: Props, part: string, reader: Rea
   );
   for (const { from, source } of feedLines(answer, house).filter((line) => line.part === part)) {
     const what = from === "mains" && source === null ? t.feeds.mainsNone : t.feeds[from];
-    lines.push([`${t.feeds.from}, ${t.feeds[from]}`, source === null ? what : partTag(source)]);
+    lines.push([
+      `${t.feeds.from}, ${t.feeds[from]}`,
+      source === null ? what : from === "mains" ? source : partTag(source),
+    ]);
   }
   const fed = fedLines(answer).find((line) => line.fed.part === part);
   if (fed) {
