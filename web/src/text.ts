@@ -265,12 +265,6 @@ export const text = {
     capacityCancelled: "The busy hour was cancelled",
     capacityNone: "The busy hour of this design is not computed",
     capacityStart: "Compute the busy hour",
-    cabling: "Computing how cables run",
-    cablingStep: "Searching ways through the building",
-    cablingFailed: "How cables run could not be computed",
-    cablingCancelled: "Computing how cables run was cancelled",
-    cablingNone: "How the cables of this design run is not computed",
-    cablingStart: "Compute how cables run",
     batteriesFailed: "The battery supplies could not be computed",
     cautionsFailed: "The cautions of the work could not be read",
   },
@@ -781,6 +775,14 @@ export const text = {
   },
 
   derived: {
+    cabling: {
+      working: "Computing how cables run",
+      step: "Searching ways through the building",
+      failed: "How cables run could not be computed",
+      none: "How the cables of this design run is not computed",
+      start: "Compute how cables run",
+      cancelled: "How cables run was cancelled",
+    },
     staleNote: (revision: number) => `As of revision ${revision}; being computed again`,
     cancelled: (what: string) => `${what} was cancelled`,
     cost: {
@@ -1340,17 +1342,21 @@ export const text = {
     none: "How cables run appears when a design is there to be computed.",
     noCables: "This design has no fixed cables.",
     laid: (count: number) => `${plural(count, "cable", "cables")} laid`,
+    lead: (count: number, missing: string | null) =>
+      missing === null
+        ? `${plural(count, "cable is", "cables are")} laid.`
+        : `${plural(count, "cable is", "cables are")} laid; no way was found for ${missing}.`,
     notLaid: "No way found",
     notLaidOf: (count: number, names: string) => `${plural(count, "cable", "cables")}: ${names}`,
     existing: "Cables that are there and used",
     length: "Cable installed",
     holes: "Holes",
     holesOf: (all: string, sealed: string) => `${all}, ${sealed} sealed`,
-    gap: "Above the least possible cost",
+    gap: "Above the least possible",
     gapUnder: (share: string) => `at most ${share}`,
     gapNone: "no bound is proven",
-    gapMeaning: "How far the cost of all ways together may be from the least possible",
-    gapNote: (found: string, bound: string) => `${found}, proven bound ${bound}`,
+    gapMeaning: "How far what all ways take together may be from the least possible",
+    gapNote: (found: string, bound: string, figure: string) => `${found}, proven bound ${bound}: ${figure}`,
     graph: "Searched",
     graphOf: (places: string, ways: string) => `${places} places, ${ways} ways between them`,
     method: (method: string) => `The bound: ${method}`,
@@ -1366,7 +1372,6 @@ export const text = {
     wayOf: "Its way",
     through: (holes: string) => `Through ${holes}`,
     lettering: (label: string, length: string) => `${label}, ${length}`,
-    letteringPower: (label: string, power: string) => `${label}, ${power}`,
     /** Of a cable on the plan, for those who hear it. */
     spoken: (label: string, from: string, to: string, length: string, ways: string) =>
       `Cable ${label} from ${from} to ${to}, ${length}, ${ways}`,

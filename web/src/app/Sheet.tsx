@@ -2,7 +2,7 @@
 
 import { useCallback, useMemo, useState } from "react";
 import type { JobView } from "../document/address.ts";
-import { keepDesign, removeDesign, renameRoom, setWallAssembly } from "../document/edits.ts";
+import { renameRoom, setWallAssembly } from "../document/edits.ts";
 import { figureOf } from "../document/figures.ts";
 import { length, type Reader } from "../document/format.ts";
 import type { Keynote } from "../document/keynotes.ts";
@@ -15,8 +15,6 @@ import { CoverageTable } from "../features/coverage/CoverageTable.tsx";
 import { ProbePanel } from "../features/coverage/ProbePanel.tsx";
 import { Details } from "../features/house/Details.tsx";
 import { RoomsTable } from "../features/house/RoomsTable.tsx";
-import { OptionsSchedule } from "../features/options/OptionsSchedule.tsx";
-import { Reasons } from "../features/options/Reasons.tsx";
 import { thingName } from "../features/resilience/words.ts";
 import type { Selection, Traffic } from "../plan/contract.ts";
 import { withMoved } from "../plan/MovingMark.tsx";
@@ -37,6 +35,7 @@ import { CostMargin, CostSchedule, useCost, useCostMarks } from "./cost.tsx";
 import type { CoverageState } from "./coverage.ts";
 import { DerivedUnfinished, DerivedWork } from "./derived.tsx";
 import { symbolsOf } from "./drawing.ts";
+import { OptionsSheetSchedule } from "./OptionsSheet.tsx";
 import {
   componentAt,
   StayMargin,
@@ -47,7 +46,7 @@ import {
   useStaying,
   useWhatIfAnnounced,
 } from "./resilience.tsx";
-import { isWireSheet, WireMargin, WireSchedule, WiresUnderway, WiresUnfinished } from "./WireSheets.tsx";
+import { isWireSheet, WireMargin, WireSchedule, WiresUnfinished } from "./WireSheets.tsx";
 import type { WiresState } from "./wires.ts";
 
 interface SheetProps {
@@ -183,11 +182,11 @@ export function Sheet(props: DrawingProps) {
         <Underway state={state} coverage={coverage} isCoverage={isCoverage} capacity={capacity} />
         {!state.planning.isWorking && (
           <>
+            <DerivedWork of={wires} words={text.derived.cabling} />
             <DerivedWork of={cost} words={text.derived.cost} />
             <DerivedWork of={stay} words={text.derived.staying} />
           </>
         )}
-        {!state.planning.isWorking && <WiresUnderway wires={wires} />}
         <button
           type="button"
           className="button quiet"
@@ -393,55 +392,6 @@ function HouseSchedule({ view, state, reader, house }: DrawingProps & { house: H
       }
       onRename={(room, name) => state.edits.edit(text.house.renamed(name), renameRoom(room.id, name))}
     />
-  );
-}
-
-function OptionsSheetSchedule({ state, answer, reader }: DrawingProps) {
-  const { planning, shown, pinned, edits } = state;
-  const plan = planning.plan;
-  if (!plan) return <p className="quiet-line schedule-empty">{text.options.noneYet}</p>;
-  const kept = answer.document.designs ?? [];
-  const show = (id: string, name: string) => {
-    goWithin({ design: id });
-    announce(text.options.shownNow(name));
-  };
-  // What is kept has its own figures, whether it is as planned or was changed since; what the planner does not have
-  // stands below what it has.
-  const own = new Map(state.kept.map((option) => [option.id, option]));
-  const extra = [...own.values(), ...(shown && !own.has(shown.id) ? [shown] : [])].filter(
-    (option) => !plan.options.some((planned) => planned.id === option.id),
-  );
-  return (
-    <>
-      <OptionsSchedule
-        options={[
-          ...plan.options.map((option) => own.get(option.id) ?? (option.id === shown?.id ? shown : option)),
-          ...extra,
-        ]}
-        best={plan.options[0]?.id ?? null}
-        shown={shown?.id ?? null}
-        pinned={pinned}
-        kept={kept.map((design) => design.id)}
-        reader={reader}
-        onShow={(option) => show(option.id, option.design.name)}
-        onPin={(option) => {
-          goWithin({ pinned: option?.id ?? null });
-          announce(option ? text.options.pinnedNow(option.design.name) : text.options.unpinnedNow);
-        }}
-        onKeep={(option) => edits.edit(text.options.keptEdit(option.design.name), keepDesign(option.design))}
-        onRemove={(option) =>
-          edits.edit(text.options.removedEdit(option.design.name), removeDesign(option.id))
-        }
-      />
-      <Reasons
-        plan={plan}
-        shown={shown}
-        isKept={state.isShownKept}
-        pinned={pinned}
-        reader={reader}
-        onShow={(id) => show(id, plan.options.find((option) => option.id === id)?.design.name ?? id)}
-      />
-    </>
   );
 }
 

@@ -11,8 +11,8 @@ import { PowerSchedules } from "../features/power/Schedules.tsx";
 import type { JobState } from "../store/jobState.ts";
 import { goWithin, refineWithin } from "../store/navigation.ts";
 import { text } from "../text.ts";
-import { Failure, Notice } from "../ui/Notice.tsx";
-import { Working } from "../ui/Working.tsx";
+import { Failure } from "../ui/Notice.tsx";
+import { DerivedUnfinished } from "./derived.tsx";
 import { storeyOfWire, type WiresState } from "./wires.ts";
 
 interface Props {
@@ -85,20 +85,11 @@ export function WireMargin({ view, state, house, wires, reader }: Omit<Props, "s
   );
 }
 
-/** Progress, where it moves nothing. */
-export function WiresUnderway({ wires }: { wires: WiresState }) {
-  if (!wires.isWorking) return null;
-  const progress = { step: text.work.cablingStep, done: 0, total: 0 };
-  return <Working title={text.work.cabling} progress={progress} onCancel={wires.cancel} />;
-}
-
 /** Why something is not computed, and what to do. */
 export function WiresUnfinished({ wires }: { wires: WiresState }) {
   return (
     <>
-      {!wires.isWorking && wires.error && (
-        <Failure error={wires.error} title={text.work.cablingFailed} onAgain={wires.again} />
-      )}
+      <DerivedUnfinished of={wires} words={text.derived.cabling} />
       {wires.batteriesError && (
         <Failure
           error={wires.batteriesError}
@@ -108,17 +99,6 @@ export function WiresUnfinished({ wires }: { wires: WiresState }) {
       )}
       {wires.cautionsError && (
         <Failure error={wires.cautionsError} title={text.work.cautionsFailed} onAgain={wires.againCautions} />
-      )}
-      {wires.isLeft && (
-        <Notice
-          tone="plain"
-          title={text.work.cablingNone}
-          actions={
-            <button type="button" className="button main" onClick={wires.again}>
-              {text.work.cablingStart}
-            </button>
-          }
-        />
       )}
     </>
   );

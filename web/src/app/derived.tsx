@@ -54,7 +54,7 @@ export function useDerived<Answer extends Of>(
   };
 }
 
-type Words = (typeof text.derived)["cost" | "staying"];
+type Words = (typeof text.derived)["cabling" | "cost" | "staying"];
 
 /** What is being computed, and how to stop it. */
 export function DerivedWork({ of, words }: { of: Derived<unknown>; words: Words }) {

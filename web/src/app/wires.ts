@@ -10,30 +10,22 @@ import type { BatteryRow, CablingAnswer, Caution, House } from "../engine/types.
 import type { DrawnCable, DrawnFeed, DrawnHole, DrawnWires } from "../plan/contract.ts";
 import { partTag } from "../plan/parts.ts";
 import { wiresOn } from "../plan/wires.ts";
-import { announce } from "../store/announce.ts";
 import type { JobState } from "../store/jobState.ts";
-import { client, keys, useCablingAnswer, useCostAnswer, useStayingAnswer } from "../store/queries.ts";
+import { keys, useCablingAnswer, useCostAnswer, useStayingAnswer } from "../store/queries.ts";
 import { text } from "../text.ts";
+import { type Derived, useDerived } from "./derived.tsx";
 
 const t = text.cabling;
 
-export interface WiresState {
-  answer: CablingAnswer | null;
-  isStale: boolean;
-  isWorking: boolean;
-  error: Error | null;
-  /** It was cancelled, and what is there is of another revision, or nothing. */
-  isLeft: boolean;
+export interface WiresState extends Derived<CablingAnswer> {
   drawn: DrawnWires | undefined;
   /** Null while they are not known. */
   batteries: readonly BatteryRow[] | null;
   batteriesError: Error | null;
   cautions: readonly Caution[] | null;
   cautionsError: Error | null;
-  again(): void;
   againBatteries(): void;
   againCautions(): void;
-  cancel(): void;
 }
 
 export function useWires(view: JobView, state: JobState, reader: Reader): WiresState {
@@ -45,7 +37,8 @@ export function useWires(view: JobView, state: JobState, reader: Reader): WiresS
   const query = useCablingAnswer(id, revision, design);
   const staying = useStayingAnswer(id, revision, isPower ? design : null);
   const cost = useCostAnswer(id, revision, isShown && !isPower ? design : null);
-  const data = query.data?.design.id === design ? query.data : null;
+  const cabling = useDerived(query, design, keys.cabling(id), text.derived.cabling.cancelled);
+  const data = cabling.answer;
   const { selected } = view;
   const content = useMemo(
     () => (isShown && data && house ? drawnContent(data, house, isPower, reader) : null),
@@ -57,28 +50,14 @@ export function useWires(view: JobView, state: JobState, reader: Reader): WiresS
     [content, data, isPower, selected],
   );
   return {
-    answer: isShown ? data : null,
-    isStale: query.isPlaceholderData,
-    isWorking: isShown && query.isFetching,
-    error: isShown ? query.error : null,
-    isLeft:
-      design !== null &&
-      query.isEnabled &&
-      !query.isFetching &&
-      !query.error &&
-      (query.isPlaceholderData || !query.data),
+    ...cabling,
     drawn,
     batteries: staying.data?.design.id === design ? staying.data.staying.batteries : null,
     batteriesError: isPower && !staying.isFetching ? staying.error : null,
     cautions: cost.data?.design.id === design ? cost.data.cautions : null,
     cautionsError: isShown && !isPower && !cost.isFetching ? cost.error : null,
-    again: useCallback(() => void query.refetch(), [query.refetch]),
     againBatteries: useCallback(() => void staying.refetch(), [staying.refetch]),
     againCautions: useCallback(() => void cost.refetch(), [cost.refetch]),
-    cancel: useCallback(() => {
-      void client.cancelQueries({ queryKey: keys.cabling(id) });
-      announce(text.work.cablingCancelled);
-    }, [id]),
   };
 }
 

@@ -246,7 +246,12 @@ export const answer: CablingAnswer = {
         links: ["l5"],
       },
     ],
-    gap: { figure: "wiring.cost", found: 812.4, bound: 809.1, method: "dual ascent on the graph of ways" },
+    gap: {
+      figure: "minutes of work for all ways and holes",
+      found: 812.4,
+      bound: 809.1,
+      method: "dual ascent on the graph of ways",
+    },
     graph_places: 1204,
     graph_ways: 3417,
   },

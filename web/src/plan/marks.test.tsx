@@ -116,7 +116,7 @@ it("marks the same things in the stacked view, on their storeys", () => {
 });
 
 it("tells of the marks to those who step through the objects", () => {
-  const said = objectsOf(house, ground, design, [], traffic, marks).map(({ text }) => text);
+  const said = objectsOf(house, ground, design, [], { traffic, marks }).map(({ text }) => text);
   expect(said.find((text) => text.includes("AP-1"))).toMatch(/, cut$/);
   expect(said.find((text) => text.includes("phone-1"))).toBe(
     "phone phone-1 in Living room, down 300 min, must stay up, lost",

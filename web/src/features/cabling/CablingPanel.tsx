@@ -77,7 +77,11 @@ export function CablingPanel(props: Props) {
               </span>
               {wiring.gap && (
                 <span className="figure-note">
-                  {t.gapNote(number(wiring.gap.found, reader, 1), number(wiring.gap.bound, reader, 1))}
+                  {t.gapNote(
+                    number(wiring.gap.found, reader, 1),
+                    number(wiring.gap.bound, reader, 1),
+                    wiring.gap.figure,
+                  )}
                 </span>
               )}
             </dd>

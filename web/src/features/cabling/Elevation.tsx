@@ -144,8 +144,8 @@ export function Elevation({ panel, room, chosen, reader, onChoose }: Props) {
         </div>
         <div>
           <dt>{t.outlets}</dt>
-          <dd className="figure">
-            {number(panel.duplex_outlets, reader)}
+          <dd>
+            <span className="figure">{number(panel.duplex_outlets, reader)}</span>
             <span className="figure-note">{t.outletsWith}</span>
           </dd>
         </div>

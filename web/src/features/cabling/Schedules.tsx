@@ -4,7 +4,7 @@ import { type CablingPart, cablingParts, type Selected } from "../../document/ad
 import { fileName } from "../../document/csv.ts";
 import type { Reader } from "../../document/format.ts";
 import type { Arrangement } from "../../document/listing.ts";
-import { wiresOf } from "../../document/wiring.ts";
+import { notLaid, wiresOf } from "../../document/wiring.ts";
 import type { CablingAnswer, House } from "../../engine/types.ts";
 import { announce } from "../../store/announce.ts";
 import { text } from "../../text.ts";
@@ -16,6 +16,7 @@ import { PanelSchedule } from "./PanelSchedule.tsx";
 import { BundleSchedule, MadeSchedule, PathwaySchedule } from "./PathwaySchedules.tsx";
 import { PortSchedule } from "./PortSchedule.tsx";
 import type { ScheduleProps } from "./schedule.ts";
+import { labelsText } from "./words.ts";
 import "./cabling.css";
 
 const t = text.cabling;
@@ -48,35 +49,42 @@ const schedules: Record<CablingPart, (props: ScheduleProps) => React.ReactNode> 
 export function CablingSchedules(props: Props) {
   const { answer, part, selected, onSelect } = props;
   const Schedule = schedules[part];
+  const missing = notLaid(answer);
   return (
-    <Schedule
-      key={part}
-      answer={answer}
-      house={props.house}
-      reader={props.reader}
-      selected={selected}
-      related={wiresOf(answer, selected)}
-      look={props.look}
-      lead={
-        <Choice
-          label={t.schedules}
-          canFold
-          options={cablingParts.map((value) => ({
-            value,
-            label: t.partNames[value],
-            name: t.partTitles[value],
-          }))}
-          value={part}
-          onChange={props.onPart}
-        />
-      }
-      onLook={props.onLook}
-      onExport={(content) => {
-        const file = fileName(props.job, props.design, part);
-        download(file, content);
-        announce(text.capacity.exported(file));
-      }}
-      onSelect={(next) => onSelect(selected?.kind === next.kind && selected.id === next.id ? null : next)}
-    />
+    <>
+      {/* Where the margin stands below the schedules, the headline comes before them. */}
+      <p className="capacity-lead">
+        {t.lead(answer.wiring.routes.length, missing.length > 0 ? labelsText(answer, missing) : null)}
+      </p>
+      <Schedule
+        key={part}
+        answer={answer}
+        house={props.house}
+        reader={props.reader}
+        selected={selected}
+        related={wiresOf(answer, selected)}
+        look={props.look}
+        lead={
+          <Choice
+            label={t.schedules}
+            canFold
+            options={cablingParts.map((value) => ({
+              value,
+              label: t.partNames[value],
+              name: t.partTitles[value],
+            }))}
+            value={part}
+            onChange={props.onPart}
+          />
+        }
+        onLook={props.onLook}
+        onExport={(content) => {
+          const file = fileName(props.job, props.design, part);
+          download(file, content);
+          announce(text.capacity.exported(file));
+        }}
+        onSelect={(next) => onSelect(selected?.kind === next.kind && selected.id === next.id ? null : next)}
+      />
+    </>
   );
 }

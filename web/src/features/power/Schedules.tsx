@@ -12,6 +12,7 @@ import { Choice } from "../../ui/Choice.tsx";
 import { download } from "../../ui/download.ts";
 import { BatterySchedule, LoadSchedule } from "./BatterySchedules.tsx";
 import { FedSchedule, FeedSchedule, WarmthSchedule } from "./FedSchedules.tsx";
+import { headline } from "./PowerPanel.tsx";
 import { StartSchedule, SupplySchedule } from "./SupplySchedules.tsx";
 import type { ScheduleProps } from "./schedule.ts";
 import "./power.css";
@@ -48,34 +49,38 @@ export function PowerSchedules(props: Props) {
   const { part, selected, onSelect } = props;
   const Schedule = schedules[part];
   return (
-    <Schedule
-      key={part}
-      answer={props.answer}
-      batteries={props.batteries}
-      house={props.house}
-      reader={props.reader}
-      selected={selected}
-      look={props.look}
-      lead={
-        <Choice
-          label={text.cabling.schedules}
-          canFold
-          options={powerParts.map((value) => ({
-            value,
-            label: t.partNames[value],
-            name: t.partTitles[value],
-          }))}
-          value={part}
-          onChange={props.onPart}
-        />
-      }
-      onLook={props.onLook}
-      onExport={(content) => {
-        const file = fileName(props.job, props.design, part);
-        download(file, content);
-        announce(text.capacity.exported(file));
-      }}
-      onSelect={(next) => onSelect(selected?.kind === next.kind && selected.id === next.id ? null : next)}
-    />
+    <>
+      {/* Where the margin stands below the schedules, the headline comes before them. */}
+      <p className="capacity-lead">{headline(props.answer.wires.supplies, props.reader)}</p>
+      <Schedule
+        key={part}
+        answer={props.answer}
+        batteries={props.batteries}
+        house={props.house}
+        reader={props.reader}
+        selected={selected}
+        look={props.look}
+        lead={
+          <Choice
+            label={text.cabling.schedules}
+            canFold
+            options={powerParts.map((value) => ({
+              value,
+              label: t.partNames[value],
+              name: t.partTitles[value],
+            }))}
+            value={part}
+            onChange={props.onPart}
+          />
+        }
+        onLook={props.onLook}
+        onExport={(content) => {
+          const file = fileName(props.job, props.design, part);
+          download(file, content);
+          announce(text.capacity.exported(file));
+        }}
+        onSelect={(next) => onSelect(selected?.kind === next.kind && selected.id === next.id ? null : next)}
+      />
+    </>
   );
 }
