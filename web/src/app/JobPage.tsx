@@ -25,6 +25,7 @@ import { commandsOf, keyLines, useKeys } from "./commands.ts";
 import { useCoverage } from "./coverage.ts";
 import { useDrawnScale } from "./drawing.ts";
 import { MarginSubject, Sheet } from "./Sheet.tsx";
+import { useWires } from "./wires.ts";
 import "./job.css";
 
 type Open = "keys" | "history" | "more" | null;
@@ -74,9 +75,10 @@ function OpenJob({ view, state, answer }: OpenProps) {
   const reader = useMemo((): Reader => ({ locale: navigator.language, units }), [units]);
   const coverage = useCoverage(view, state);
   const capacity = useCapacity(view, state, reader);
+  const wires = useWires(view, state, reader);
   const [drawing, setDrawing] = useState<HTMLElement | null>(null);
   const scale = useDrawnScale(drawing);
-  const hasSchedule = isScheduleOpen[view.sheet] ?? ["options", "capacity"].includes(view.sheet);
+  const hasSchedule = isScheduleOpen[view.sheet] ?? !["house", "coverage"].includes(view.sheet);
   const toggleSchedule = useCallback(
     () => setScheduleOpen((before) => ({ ...before, [view.sheet]: !hasSchedule })),
     [view.sheet, hasSchedule],
@@ -128,6 +130,7 @@ function OpenJob({ view, state, answer }: OpenProps) {
           reader={reader}
           coverage={coverage}
           capacity={capacity}
+          wires={wires}
           keynotes={onSheet}
           hasSchedule={hasSchedule}
           onToggleSchedule={toggleSchedule}
@@ -143,6 +146,7 @@ function OpenJob({ view, state, answer }: OpenProps) {
             reader={reader}
             coverage={coverage}
             capacity={capacity}
+            wires={wires}
           />
           <Keynotes
             keynotes={onSheet}

@@ -1,8 +1,8 @@
 /** The drawing of a sheet: its bar, the plan, and the schedule under it. */
 
-import { useCallback, useMemo } from "react";
+import { useCallback, useMemo, useState } from "react";
 import type { JobView } from "../document/address.ts";
-import { keepDesign, removeDesign, renameRoom, setWallAssembly } from "../document/edits.ts";
+import { renameRoom, setWallAssembly } from "../document/edits.ts";
 import { figureOf } from "../document/figures.ts";
 import { length, type Reader } from "../document/format.ts";
 import type { Keynote } from "../document/keynotes.ts";
@@ -15,9 +15,8 @@ import { CoverageTable } from "../features/coverage/CoverageTable.tsx";
 import { ProbePanel } from "../features/coverage/ProbePanel.tsx";
 import { Details } from "../features/house/Details.tsx";
 import { RoomsTable } from "../features/house/RoomsTable.tsx";
-import { OptionsSchedule } from "../features/options/OptionsSchedule.tsx";
-import { Reasons } from "../features/options/Reasons.tsx";
-import type { Selection } from "../plan/contract.ts";
+import { thingName } from "../features/resilience/words.ts";
+import type { Selection, Traffic } from "../plan/contract.ts";
 import { withMoved } from "../plan/MovingMark.tsx";
 import { PlanSheet } from "../plan/PlanSheet.tsx";
 import { PlanTable } from "../plan/PlanTable.tsx";
@@ -32,8 +31,23 @@ import { Choice } from "../ui/Choice.tsx";
 import { Failure, Notice } from "../ui/Notice.tsx";
 import { Working } from "../ui/Working.tsx";
 import { type CapacityState, drawnSelection, selectedOf } from "./capacity.ts";
+import { CostMargin, CostSchedule, useCost, useCostMarks } from "./cost.tsx";
 import type { CoverageState } from "./coverage.ts";
+import { DerivedUnfinished, DerivedWork } from "./derived.tsx";
 import { symbolsOf } from "./drawing.ts";
+import { OptionsSheetSchedule } from "./OptionsSheet.tsx";
+import {
+  componentAt,
+  StayMargin,
+  StaySchedule,
+  SwitchMode,
+  switchThing,
+  useStayDrawing,
+  useStaying,
+  useWhatIfAnnounced,
+} from "./resilience.tsx";
+import { isWireSheet, WireMargin, WireSchedule, WiresUnfinished } from "./WireSheets.tsx";
+import type { WiresState } from "./wires.ts";
 
 interface SheetProps {
   view: JobView;
@@ -42,6 +56,7 @@ interface SheetProps {
   reader: Reader;
   coverage: CoverageState;
   capacity: CapacityState;
+  wires: WiresState;
 }
 
 interface DrawingProps extends SheetProps {
@@ -59,7 +74,7 @@ function showStorey(house: House, storey: string): void {
 }
 
 export function Sheet(props: DrawingProps) {
-  const { view, state, coverage, capacity, keynotes, hasSchedule, onToggleSchedule } = props;
+  const { view, state, coverage, capacity, wires, keynotes, hasSchedule, onToggleSchedule } = props;
   const { house, houseError, shown } = state;
   const isCapacity = view.sheet === "capacity";
   const isCoverage = view.sheet === "coverage";
@@ -82,10 +97,23 @@ export function Sheet(props: DrawingProps) {
     (at: readonly [number, number] | null, on: string) => hold(at === null ? null : [at[0], at[1]], on),
     [hold],
   );
-  const line = capacity.answer?.capacity.line?.line ?? null;
+  const cost = useCost(view, state);
+  const costMarks = useCostMarks(view, state, cost);
+  const stay = useStaying(view, state, props.reader);
+  const staying = useStayDrawing(view, stay);
+  useWhatIfAnnounced(stay);
+  const [isSwitching, setSwitching] = useState(false);
+  const { components, known } = stay;
+  const { off } = view;
+  const line =
+    capacity.answer?.capacity.line?.line ?? components.find(({ kind }) => kind === "line")?.id ?? null;
   const onSelect = useCallback(
-    (selection: Selection | null) => refineWithin({ selected: selectedOf(selection, line) }),
-    [line],
+    (selection: Selection | null) => {
+      const thing = isSwitching && known ? componentAt(selection, components) : null;
+      if (thing && known) switchThing(off, thing.id, thingName(thing, known));
+      else refineWithin({ selected: selectedOf(selection, line) });
+    },
+    [line, isSwitching, components, known, off],
   );
   const selected = useMemo(
     () => drawnSelection(view.selected, capacity.answer),
@@ -111,8 +139,12 @@ export function Sheet(props: DrawingProps) {
             onQuantity={(quantity) => goWithin({ quantity })}
           />
         )}
+        {view.sheet === "resilience" && <SwitchMode isSwitching={isSwitching} onChange={setSwitching} />}
       </div>
       <Unfinished state={state} coverage={coverage} isCoverage={isCoverage} capacity={capacity} />
+      <DerivedUnfinished of={cost} words={text.derived.cost} />
+      <DerivedUnfinished of={stay} words={text.derived.staying} />
+      <WiresUnfinished wires={wires} />
       <div className="drawing" ref={props.onDrawing}>
         <PlanSheet
           house={house}
@@ -121,12 +153,17 @@ export function Sheet(props: DrawingProps) {
           map={isCoverage ? (coverage.map ?? undefined) : undefined}
           stale={
             (isCoverage && coverage.map !== null && coverage.isStale) ||
-            (isCapacity && capacity.answer !== null && capacity.isStale)
+            (isCapacity && capacity.answer !== null && capacity.isStale) ||
+            (cost.answer !== null && cost.isStale) ||
+            (stay.answer !== null && stay.isStale) ||
+            (wires.answer !== null && wires.isStale)
           }
           keynotes={marks}
           selected={selected}
           onSelect={onSelect}
-          traffic={capacity.traffic}
+          traffic={capacity.traffic ?? staying.traffic}
+          marks={costMarks ?? staying.marks}
+          wires={wires.drawn}
           probe={coverage.probe}
           path={coverage.path}
           isProbeHeld={coverage.isHeld}
@@ -143,6 +180,13 @@ export function Sheet(props: DrawingProps) {
         <h2>{scheduleName(view)}</h2>
         {isCoverage && <MoveNote view={view} state={state} moves={coverage.moves} reader={props.reader} />}
         <Underway state={state} coverage={coverage} isCoverage={isCoverage} capacity={capacity} />
+        {!state.planning.isWorking && (
+          <>
+            <DerivedWork of={wires} words={text.derived.cabling} />
+            <DerivedWork of={cost} words={text.derived.cost} />
+            <DerivedWork of={stay} words={text.derived.staying} />
+          </>
+        )}
         <button
           type="button"
           className="button quiet"
@@ -164,8 +208,25 @@ export function Sheet(props: DrawingProps) {
           {view.sheet === "options" && <OptionsSheetSchedule {...props} />}
           {isCoverage && <CoverageSchedule {...props} house={house} />}
           {isCapacity && <CapacitySchedule {...props} house={house} />}
+          {view.sheet === "cost" && <CostSchedule {...props} cost={cost} />}
+          {view.sheet === "resilience" && <StaySchedule {...props} stay={stay} />}
+          {isWireSheet(view) && (
+            <WireSchedule
+              {...props}
+              house={house}
+              storeyOf={(picked) =>
+                shown && storeyOf(drawnSelection(picked, null), house, shown.design, document)
+              }
+            />
+          )}
           {view.sheet !== "options" && (
-            <WholePlan {...props} house={house} map={isCoverage ? coverage.map : null} />
+            <WholePlan
+              {...props}
+              house={house}
+              map={isCoverage ? coverage.map : null}
+              traffic={capacity.traffic ?? staying.traffic}
+              onSelect={onSelect}
+            />
           )}
         </section>
       )}
@@ -176,6 +237,10 @@ export function Sheet(props: DrawingProps) {
 function scheduleName(view: JobView): string {
   if (view.sheet === "house") return text.house.schedule;
   if (view.sheet === "capacity") return text.capacity.scheduleTitles[view.schedule];
+  if (view.sheet === "cost") return text.cost.partTitles[view.costPart];
+  if (view.sheet === "resilience") return text.resilience.partTitles[view.stayPart];
+  if (view.sheet === "cabling") return text.cabling.partTitles[view.cablingPart];
+  if (view.sheet === "power") return text.power.partTitles[view.powerPart];
   return view.sheet === "options" ? text.options.schedule : text.coverage.schedule;
 }
 
@@ -330,55 +395,6 @@ function HouseSchedule({ view, state, reader, house }: DrawingProps & { house: H
   );
 }
 
-function OptionsSheetSchedule({ state, answer, reader }: DrawingProps) {
-  const { planning, shown, pinned, edits } = state;
-  const plan = planning.plan;
-  if (!plan) return <p className="quiet-line schedule-empty">{text.options.noneYet}</p>;
-  const kept = answer.document.designs ?? [];
-  const show = (id: string, name: string) => {
-    goWithin({ design: id });
-    announce(text.options.shownNow(name));
-  };
-  // What is kept has its own figures, whether it is as planned or was changed since; what the planner does not have
-  // stands below what it has.
-  const own = new Map(state.kept.map((option) => [option.id, option]));
-  const extra = [...own.values(), ...(shown && !own.has(shown.id) ? [shown] : [])].filter(
-    (option) => !plan.options.some((planned) => planned.id === option.id),
-  );
-  return (
-    <>
-      <OptionsSchedule
-        options={[
-          ...plan.options.map((option) => own.get(option.id) ?? (option.id === shown?.id ? shown : option)),
-          ...extra,
-        ]}
-        best={plan.options[0]?.id ?? null}
-        shown={shown?.id ?? null}
-        pinned={pinned}
-        kept={kept.map((design) => design.id)}
-        reader={reader}
-        onShow={(option) => show(option.id, option.design.name)}
-        onPin={(option) => {
-          goWithin({ pinned: option?.id ?? null });
-          announce(option ? text.options.pinnedNow(option.design.name) : text.options.unpinnedNow);
-        }}
-        onKeep={(option) => edits.edit(text.options.keptEdit(option.design.name), keepDesign(option.design))}
-        onRemove={(option) =>
-          edits.edit(text.options.removedEdit(option.design.name), removeDesign(option.id))
-        }
-      />
-      <Reasons
-        plan={plan}
-        shown={shown}
-        isKept={state.isShownKept}
-        pinned={pinned}
-        reader={reader}
-        onShow={(id) => show(id, plan.options.find((option) => option.id === id)?.design.name ?? id)}
-      />
-    </>
-  );
-}
-
 /** The text twin of the drawing: everything that is on it, chosen here as there. */
 function WholePlan({
   view,
@@ -387,8 +403,15 @@ function WholePlan({
   map,
   coverage,
   capacity,
-}: DrawingProps & { house: House; map?: CoverageMap | null }) {
-  const line = capacity.answer?.capacity.line?.line ?? null;
+  traffic,
+  wires,
+  onSelect,
+}: DrawingProps & {
+  house: House;
+  map?: CoverageMap | null;
+  traffic: Traffic | undefined;
+  onSelect(selection: Selection | null): void;
+}) {
   return (
     <details className="whole-plan">
       <summary>{text.schedule.whole}</summary>
@@ -397,9 +420,10 @@ function WholePlan({
         storey={map?.storey ?? state.storey}
         design={view.sheet === "house" ? undefined : withMoved(state.shown?.design, coverage.moved)}
         map={map ?? undefined}
-        traffic={capacity.traffic}
+        traffic={traffic}
+        wires={wires.drawn}
         selected={drawnSelection(view.selected, capacity.answer)}
-        onSelect={(selection) => refineWithin({ selected: selectedOf(selection, line) })}
+        onSelect={onSelect}
       />
     </details>
   );
@@ -466,7 +490,7 @@ function storeyOf(
 }
 
 /** What the margin says above the keynotes: the thing selected, the point probed, or the headline of the busy hour. */
-export function MarginSubject({ view, state, answer, reader, coverage, capacity }: SheetProps) {
+export function MarginSubject({ view, state, answer, reader, coverage, capacity, wires }: SheetProps) {
   const { house, shown, edits } = state;
   if (!house) return null;
   const isThing = view.selected !== null && view.selected.kind !== "keynote";
@@ -504,12 +528,20 @@ export function MarginSubject({ view, state, answer, reader, coverage, capacity 
       />
     );
   }
+  const isWires = isWireSheet(view);
   // The headline's part tells of what carries; of the building, the details do as on other sheets.
   const isOfBuilding = ["room", "wall", "opening", "outlet"].includes(view.selected?.kind ?? "");
-  const hasDetails = isCapacity ? isOfBuilding : view.sheet !== "options" || isThing;
+  const isToldOfPart = view.selected?.kind === "part" && view.sheet === "cabling";
+  const isOwn = isCapacity || isWires || view.sheet === "cost" || view.sheet === "resilience";
+  const hasDetails = isOwn ? isOfBuilding || isToldOfPart : view.sheet !== "options" || isThing;
   return (
     <>
       {headline}
+      {view.sheet === "cost" && <CostMargin view={view} state={state} answer={answer} reader={reader} />}
+      {view.sheet === "resilience" && (
+        <StayMargin view={view} state={state} answer={answer} reader={reader} />
+      )}
+      {isWires && <WireMargin view={view} state={state} house={house} wires={wires} reader={reader} />}
       {hasDetails && (
         <Details
           selected={isThing ? view.selected : null}

@@ -175,6 +175,10 @@ export function drawnSelection(selected: Selected | null, answer: CapacityAnswer
       return { kind: "part", id };
     case "line":
       return { kind: "demarcation", id };
+    case "goods":
+    case "statement":
+    case "component":
+      return null;
     case "activity": {
       const [device] = answer ? relatedTo(answer, selected).devices : [];
       return device === undefined ? null : { kind: "device", id: device };

@@ -60,3 +60,20 @@ test("a key is written as commands write it", () => {
   expect(event({ key: "z", metaKey: true })).toBe("Control+z");
   expect(event({ key: "b", altKey: true })).toBeNull();
 });
+
+test("on the resilience sheet what is chosen is switched off and on again, and the last switch is undone", () => {
+  const switching = (off: string[]) => {
+    const here = { ...jobView("j", "resilience"), off, selected: { kind: "part" as const, id: "ap-1" } };
+    return (id: string) => commandsOf(here, state, doors).find((c) => c.id === id);
+  };
+  const offNow = () => new URLSearchParams(location.search).get("off");
+  history.replaceState(null, "", "/jobs/j/resilience");
+  expect(switching([])("switchUndo")?.isEnabled).toBe(false);
+  switching([])("switch")?.run();
+  expect(offNow()).toBe("ap-1");
+  switching(["mains", "ap-1"])("switch")?.run();
+  expect(offNow()).toBe("mains");
+  switching(["mains", "ap-1"])("switchUndo")?.run();
+  expect(offNow()).toBe("mains");
+  expect(command("switch").isEnabled).toBe(false);
+});

@@ -1,10 +1,12 @@
 /** What can be done on a job's page. Keys, and the list of keys, call the same commands. */
 
 import { useEffect, useMemo } from "react";
-import type { JobView } from "../document/address.ts";
+import type { JobView, Selected } from "../document/address.ts";
+import { switched } from "../document/staying.ts";
 import { storeyAbove } from "../document/storeys.ts";
 import { bandOrder, quantityOrder } from "../features/coverage/CoverageBar.tsx";
 import type { KeyLine } from "../features/settings/KeysDialog.tsx";
+import { partTag } from "../plan/parts.ts";
 import { announce } from "../store/announce.ts";
 import type { JobState } from "../store/jobState.ts";
 import { goWithin } from "../store/navigation.ts";
@@ -45,12 +47,43 @@ export function commandsOf(view: JobView, state: JobState, doors: Doors): Comman
     goWithin({ storey: next });
     announce(text.job.storeyShown(house.storeys.find((s) => s.id === next)?.name ?? next));
   };
+  const switchable = view.sheet === "resilience" ? thingIdOf(view.selected) : null;
   const isPinned = pinned !== null && pinned.id === shown?.id;
   return [
     { id: "house", key: "h", isEnabled: true, run: () => goWithin({ sheet: "house" }) },
     { id: "options", key: "o", isEnabled: true, run: () => goWithin({ sheet: "options" }) },
     { id: "coverage", key: "c", isEnabled: true, run: () => goWithin({ sheet: "coverage" }) },
     { id: "capacity", key: "a", isEnabled: true, run: () => goWithin({ sheet: "capacity" }) },
+    {
+      id: "cabling",
+      key: "l",
+      isEnabled: true,
+      run: () => goWithin({ sheet: "cabling", sort: null, find: "" }),
+    },
+    { id: "power", key: "e", isEnabled: true, run: () => goWithin({ sheet: "power", sort: null, find: "" }) },
+    { id: "resilience", key: "r", isEnabled: true, run: () => goWithin({ sheet: "resilience" }) },
+    { id: "cost", key: "m", isEnabled: true, run: () => goWithin({ sheet: "cost" }) },
+    {
+      id: "switch",
+      key: "x",
+      isEnabled: switchable !== null,
+      run: () => {
+        if (switchable === null) return;
+        goWithin({ off: switched(view.off, switchable) });
+        const { switchedOff, switchedOn } = text.resilience.whatIf;
+        const name = partTag(switchable);
+        announce(view.off.includes(switchable) ? switchedOn(name) : switchedOff(name));
+      },
+    },
+    {
+      id: "switchUndo",
+      key: "u",
+      isEnabled: view.sheet === "resilience" && view.off.length > 0,
+      run: () => {
+        goWithin({ off: view.off.slice(0, -1) });
+        announce(text.resilience.whatIf.switchedOn(partTag(view.off.at(-1) ?? "")));
+      },
+    },
     { id: "storeyUp", key: "PageUp", isEnabled: house !== null, run: () => showStorey(1) },
     { id: "storeyDown", key: "PageDown", isEnabled: house !== null, run: () => showStorey(-1) },
     { id: "nextOption", key: "]", isEnabled: at < options.length - 1, run: () => showOption(at + 1) },
@@ -101,6 +134,20 @@ export function commandsOf(view: JobView, state: JobState, doors: Doors): Comman
       run: () => edits.redo(answer?.redo_label ?? null),
     },
   ];
+}
+
+/** What can be switched off of what is selected, by its id alone. */
+function thingIdOf(selected: Selected | null): string | null {
+  switch (selected?.kind) {
+    case "part":
+    case "device":
+    case "line":
+      return selected.id;
+    case "component":
+      return selected.id.slice(selected.id.indexOf(":") + 1);
+    default:
+      return null;
+  }
 }
 
 const shownKeys: Record<string, string> = {

@@ -15,9 +15,7 @@ test("an address says the whole view, and leads back to it", () => {
     { page: "import" },
     jobView("0192-a"),
     {
-      page: "job",
-      id: "a b/c?d",
-      sheet: "coverage",
+      ...jobView("a b/c?d", "coverage"),
       design: "15babdeb9398",
       pinned: "168e188f22b4",
       storey: "ground",
@@ -33,7 +31,32 @@ test("an address says the whole view, and leads back to it", () => {
       unmetFirst: true,
       selected: { kind: "channel", id: "ap-1:2.4" },
     },
+    {
+      ...jobView("0192-a", "cabling"),
+      cablingPart: "holes",
+      sort: { column: "diameter", isDown: true },
+      find: "floor & attic",
+      selected: { kind: "hole", id: "hole-3" },
+    },
+    { ...jobView("0192-a", "power"), powerPart: "batteries", sort: { column: "runtime", isDown: false } },
   ];
+  const later: View[] = [
+    {
+      ...jobView("0192-a", "cost"),
+      costPart: "take-off",
+      sort: { column: "price", isDown: true },
+      find: "cable, 5 m",
+    },
+    {
+      ...jobView("0192-a", "resilience"),
+      stayPart: "cuts",
+      service: "laptop-1",
+      cut: 3,
+      off: ["mains", "ap-1"],
+      selected: { kind: "component", id: "mains" },
+    },
+  ];
+  views.push(...later);
   for (const view of views) expect(round(view)).toEqual(view);
 });
 
@@ -47,8 +70,14 @@ test("what an address cannot mean falls back or leads nowhere", () => {
     unmetFirst: false,
     selected: null,
   });
+  expect(viewFrom("/jobs/x/resilience", "?cost=all&stay=1&cut=-1&off=a,,a")).toMatchObject({
+    costPart: "price",
+    stayPart: "services",
+    cut: null,
+    off: ["a"],
+  });
   expect(viewFrom("/jobs/x", "")).toMatchObject({ page: "job", sheet: "house" });
-  expect(viewFrom("/jobs/x/cabling", "")).toMatchObject({ page: "nowhere" });
+  expect(viewFrom("/jobs/x/wires", "")).toMatchObject({ page: "nowhere" });
   expect(viewFrom("/jobs/%E0%A4%A/house", "")).toMatchObject({ page: "nowhere" });
   expect(viewFrom("/elsewhere", "")).toEqual({ page: "nowhere", path: "/elsewhere" });
 });

@@ -2,8 +2,25 @@
 
 import type { MapBand, MapQuantity } from "../engine/types.ts";
 
-export type SheetName = "house" | "options" | "coverage" | "capacity";
-export const sheetNames: readonly SheetName[] = ["house", "options", "coverage", "capacity"];
+export type SheetName =
+  | "house"
+  | "options"
+  | "coverage"
+  | "capacity"
+  | "cabling"
+  | "power"
+  | "resilience"
+  | "cost";
+export const sheetNames: readonly SheetName[] = [
+  "house",
+  "options",
+  "coverage",
+  "capacity",
+  "cabling",
+  "power",
+  "resilience",
+  "cost",
+];
 
 /** The schedules of the capacity sheet. */
 export type ScheduleName = "channels" | "devices" | "activities" | "line" | "uplinks" | "recordings" | "plan";
@@ -17,7 +34,47 @@ export const scheduleNames: readonly ScheduleName[] = [
   "plan",
 ];
 
-/** `channel` is of a radio, by part and band such as `ap-1:5`; `uplink` is named by its far part. */
+/** The schedules of the cabling sheet, and of the power sheet. */
+export const cablingParts = ["cables", "holes", "pathways", "made", "bundles", "ports", "panel"] as const;
+export type CablingPart = (typeof cablingParts)[number];
+export const powerParts = ["supplies", "fed", "warmth", "start", "batteries", "loads", "feeds"] as const;
+export type PowerPart = (typeof powerParts)[number];
+
+/** The schedules of the cost sheet. */
+export const costParts = [
+  "price",
+  "take-off",
+  "spools",
+  "orders",
+  "work",
+  "extras",
+  "statements",
+  "cautions",
+  "offers",
+  "terms",
+] as const;
+export type CostPart = (typeof costParts)[number];
+
+/** The schedules of the resilience sheet. */
+export const stayParts = [
+  "services",
+  "cuts",
+  "importances",
+  "components",
+  "outages",
+  "batteries",
+  "changes",
+] as const;
+export type StayPart = (typeof stayParts)[number];
+
+/** By which column a schedule is sorted; `isDown` puts the greatest first. */
+export interface SortedBy {
+  column: string;
+  isDown: boolean;
+}
+
+/** `channel` is of a radio, by part and band such as `ap-1:5`; `uplink` is named by its far part; `goods` are of one kind of equipment; `component` is what can fail and is no
+ * part, device or line; `statement` is of an offer. */
 export type SelectedKind =
   | "room"
   | "wall"
@@ -29,7 +86,12 @@ export type SelectedKind =
   | "activity"
   | "channel"
   | "uplink"
-  | "line";
+  | "line"
+  | "cable"
+  | "hole"
+  | "goods"
+  | "statement"
+  | "component";
 
 export interface Selected {
   kind: SelectedKind;
@@ -52,6 +114,19 @@ export interface JobView {
   /** Activities that do not get what they need come first. */
   unmetFirst: boolean;
   selected: Selected | null;
+  cablingPart: CablingPart;
+  powerPart: PowerPart;
+  costPart: CostPart;
+  stayPart: StayPart;
+  /** The service that is looked at; the first that must stay up when absent. */
+  service: string | null;
+  /** The cut set of that service which the plan shows, from 0. */
+  cut: number | null;
+  /** What is switched off for the question what then fails, in the order in which it was. */
+  off: readonly string[];
+  /** How the schedule is sorted, and the words that its rows have; as it came where these are absent. */
+  sort: SortedBy | null;
+  find: string;
 }
 
 export type View =
@@ -75,6 +150,11 @@ const kinds: readonly string[] = [
   "channel",
   "uplink",
   "line",
+  "cable",
+  "hole",
+  "goods",
+  "statement",
+  "component",
 ] satisfies SelectedKind[];
 
 export function jobView(id: string, sheet: SheetName = "house"): JobView {
@@ -90,7 +170,24 @@ export function jobView(id: string, sheet: SheetName = "house"): JobView {
     schedule: "channels",
     unmetFirst: false,
     selected: null,
+    cablingPart: "cables",
+    powerPart: "supplies",
+    costPart: "price",
+    stayPart: "services",
+    service: null,
+    cut: null,
+    off: [],
+    sort: null,
+    find: "",
   };
+}
+
+function oneOf<Name extends string>(names: readonly Name[], text: string | null): Name | null {
+  return (names as readonly (string | null)[]).includes(text) ? (text as Name) : null;
+}
+
+function cutFrom(text: string | null): number | null {
+  return text !== null && /^\d{1,4}$/.test(text) ? Number(text) : null;
 }
 
 function decode(step: string): string | null {
@@ -106,6 +203,11 @@ function selectedFrom(text: string | null): Selected | null {
   if (!text || at < 1) return null;
   const kind = text.slice(0, at);
   return kinds.includes(kind) ? { kind: kind as SelectedKind, id: text.slice(at + 1) } : null;
+}
+
+function sortFrom(text: string | null): SortedBy | null {
+  const [, column, way] = text?.match(/^([a-z0-9-]+)(\.down)?$/) ?? [];
+  return column === undefined ? null : { column, isDown: way !== undefined };
 }
 
 export function viewFrom(path: string, search: string): View {
@@ -134,6 +236,15 @@ export function viewFrom(path: string, search: string): View {
     schedule: scheduleNames.includes(schedule) ? schedule : "channels",
     unmetFirst: query.get("order") === "unmet",
     selected: selectedFrom(query.get("selected")),
+    cablingPart: oneOf(cablingParts, query.get("cabling")) ?? "cables",
+    powerPart: oneOf(powerParts, query.get("power")) ?? "supplies",
+    costPart: oneOf(costParts, query.get("cost")) ?? "price",
+    stayPart: oneOf(stayParts, query.get("stay")) ?? "services",
+    service: query.get("service"),
+    cut: cutFrom(query.get("cut")),
+    off: [...new Set((query.get("off") ?? "").split(",").filter((id) => id !== ""))],
+    sort: sortFrom(query.get("sort")),
+    find: query.get("find") ?? "",
   };
 }
 
@@ -157,6 +268,15 @@ export function addressOf(view: View): string {
       if (view.schedule !== "channels") query.set("schedule", view.schedule);
       if (view.unmetFirst) query.set("order", "unmet");
       if (view.selected) query.set("selected", `${view.selected.kind}:${view.selected.id}`);
+      if (view.cablingPart !== "cables") query.set("cabling", view.cablingPart);
+      if (view.powerPart !== "supplies") query.set("power", view.powerPart);
+      if (view.costPart !== "price") query.set("cost", view.costPart);
+      if (view.stayPart !== "services") query.set("stay", view.stayPart);
+      if (view.service !== null) query.set("service", view.service);
+      if (view.cut !== null) query.set("cut", String(view.cut));
+      if (view.off.length > 0) query.set("off", view.off.join(","));
+      if (view.sort) query.set("sort", `${view.sort.column}${view.sort.isDown ? ".down" : ""}`);
+      if (view.find !== "") query.set("find", view.find);
       const search = query.size > 0 ? `?${query}` : "";
       return `/jobs/${encodeURIComponent(view.id)}/${view.sheet}${search}`;
     }

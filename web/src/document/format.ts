@@ -134,6 +134,14 @@ function digitsOf(unit: string, value: number): number {
       return 1;
     case "1":
       return Math.abs(value) < 10 ? 2 : 1;
+    case "A":
+      return 2;
+    case "W":
+      return Math.abs(value) < 100 ? 1 : 0;
+    case "V":
+    case "K":
+    case "°C":
+      return 1;
     case "m":
       return 1;
     case "min/yr":
@@ -149,6 +157,15 @@ export interface Shown {
   unit: string;
 }
 
+/** Units of the site in countries that measure in feet. */
+const inFeetAndPounds: Record<string, { unit: string; digits: number; from(value: number): number }> = {
+  mm: { unit: "in", digits: 2, from: (value) => value / 25.4 },
+  "mm²": { unit: "sq\u00a0in", digits: 2, from: (value) => value / 25.4 ** 2 },
+  N: { unit: "lbf", digits: 0, from: (value) => value / 4.448_221_615 },
+  K: { unit: "°F", digits: 0, from: (value) => 1.8 * value },
+  "°C": { unit: "°F", digits: 0, from: (value) => 1.8 * value + 32 },
+};
+
 /** A value in one of the units that results come in. `1` is a bare ratio, shown as a multiple. */
 export function quantity(value: number, unit: string, reader: Reader, sign = false): Shown {
   if (isCurrency(unit)) return { number: money(value, unit, reader, sign), unit: "" };
@@ -159,6 +176,8 @@ export function quantity(value: number, unit: string, reader: Reader, sign = fal
   if (unit === "m²" && reader.units === "feet-inches") {
     return { number: plus + number(value / squareMetresPerSquareFoot, reader), unit: "sq\u00a0ft" };
   }
+  const own = reader.units === "feet-inches" ? inFeetAndPounds[unit] : undefined;
+  if (own) return { number: plus + number(own.from(value), reader, own.digits), unit: own.unit };
   // Two shares differ by points; per cent of a per cent would be something else.
   const shownUnit = unit === "1" ? "×" : unit === "min/yr" ? "min" : unit === "%" && sign ? "points" : unit;
   return { number: plus + number(value, reader, digitsOf(unit, value)), unit: shownUnit };

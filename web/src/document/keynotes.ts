@@ -36,6 +36,8 @@ function spotOf(subject: string, house: House, design: Design | null, known: Kno
   const storey = part && storeyOf(part.room);
   if (part && storey) return { storey: storey.id, at: [part.at[0], part.at[1]] };
   if (known?.site?.lines?.some((line) => line.id === subject)) return house.demarcation;
+  const link = design?.links?.find(({ id }) => id === subject);
+  if (link) return spotOf(link.to, house, design, known) ?? spotOf(link.from, house, design, known);
   const household = known?.household;
   const activity = household?.activities?.find((a) => a.id === subject);
   const device = household?.devices?.find((d) => d.id === (activity?.device ?? subject));
@@ -75,7 +77,11 @@ const subjectsOfSheet: Record<SheetName, readonly string[] | null> = {
   house: ["building", "site", "household", "job"],
   coverage: ["coverage", "wlan", "propagation"],
   capacity: ["traffic", "wlan"],
+  cabling: ["cabling"],
+  power: [],
   options: null,
+  resilience: ["resilience"],
+  cost: ["cost"],
 };
 
 /** Findings of radios that say nothing of where they reach. */
@@ -87,10 +93,30 @@ const ofAirtime: readonly string[] = [
   "wlan.too-many-access-points",
 ];
 
+/** Findings of cables and of staying up that are about power: whole rules, and how others begin. */
+const ofPower: readonly string[] = [
+  "cabling.poe-",
+  "cabling.not-powered",
+  "cabling.panel-without-power",
+  "cabling.panel-sockets",
+  "cabling.panel-heat",
+  "cabling.bundle-",
+  "cabling.clad-aluminium",
+  "cabling.thin-cord",
+  "resilience.battery-",
+  "resilience.runtime-",
+  "resilience.va-as-energy",
+  "resilience.power-loop",
+  "resilience.device-off",
+  "resilience.termination-off",
+  "resilience.access-point-off",
+];
+
 /** Whether a finding belongs on a sheet; the options sheet shows every finding of the design. */
 export function isOnSheet(keynote: Keynote, sheet: SheetName): boolean {
   const subjects = subjectsOfSheet[sheet];
   const subject = keynote.finding.rule.split(".")[0] ?? "";
   if (sheet === "coverage" && ofAirtime.includes(keynote.finding.rule)) return false;
+  if (sheet === "power") return ofPower.some((rule) => keynote.finding.rule.startsWith(rule));
   return subjects === null || subjects.includes(subject);
 }

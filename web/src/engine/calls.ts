@@ -3,7 +3,9 @@
 import createClient from "openapi-fetch";
 import type { paths } from "./api.d.ts";
 import type {
+  CablingAnswer,
   CapacityAnswer,
+  CostAnswer,
   Country,
   Demo,
   Edit,
@@ -12,8 +14,11 @@ import type {
   MapBand,
   MapQuantity,
   NewHome,
+  OfferAnswer,
   P,
   Problem,
+  StayingAnswer,
+  WhatIfAnswer,
 } from "./types.ts";
 
 /** The server understood and refused, and says what is wrong. */
@@ -144,6 +149,45 @@ export function readAssessment(
 export function readCapacity(id: string, design: string, signal?: AbortSignal): Promise<CapacityAnswer> {
   const params = { path: { id }, query: { design } };
   return answer(api.GET("/api/jobs/{id}/capacity", { params, ...until(signal) }));
+}
+
+/** What a job's route answers that the description does not have yet. */
+async function derived<Answer>(
+  id: string,
+  route: "cabling" | "cost" | "offer" | "resilience" | "what-if",
+  query: Record<string, string>,
+  signal: Signal,
+): Promise<Answer> {
+  const origin = globalThis.location?.origin ?? "";
+  const search = new URLSearchParams(query).toString();
+  const address = `${origin}/api/jobs/${encodeURIComponent(id)}/${route}${search && `?${search}`}`;
+  return (await reach(new Request(address, until(signal)))).json() as Promise<Answer>;
+}
+
+export function readCabling(id: string, design: string, signal?: AbortSignal): Promise<CablingAnswer> {
+  return derived(id, "cabling", { design }, signal);
+}
+
+export function readCost(id: string, design: string, signal?: AbortSignal): Promise<CostAnswer> {
+  return derived(id, "cost", { design }, signal);
+}
+
+export function readOffer(id: string, signal?: AbortSignal): Promise<OfferAnswer> {
+  return derived(id, "offer", {}, signal);
+}
+
+export function readStaying(id: string, design: string, signal?: AbortSignal): Promise<StayingAnswer> {
+  return derived(id, "resilience", { design }, signal);
+}
+
+/** Who loses what while things are off. */
+export function readWhatIf(
+  id: string,
+  design: string,
+  off: readonly string[],
+  signal?: AbortSignal,
+): Promise<WhatIfAnswer> {
+  return derived(id, "what-if", { design, off: off.join(",") }, signal);
 }
 
 export interface MapAsked {

@@ -8,9 +8,9 @@ import type { Box, ScreenPoint } from "../geometry/brand.ts";
 import { upright } from "../geometry/oriented.ts";
 import { linePath, ringPath } from "../geometry/path.ts";
 import type { Obstacle } from "../geometry/placement.ts";
-import { boxOf, inArea } from "../geometry/polygon.ts";
+import { boxOf, distanceToSegment, inArea } from "../geometry/polygon.ts";
 import { planFromScreen, screenFromPlan, type View } from "../geometry/view.ts";
-import type { Storey } from "./contract.ts";
+import type { DrawnWires, Storey } from "./contract.ts";
 import { coverageOf, type RoomCoverage } from "./coverage.ts";
 import { type DeviceSpot, devicesOn, storeyOfPart } from "./devices.ts";
 import { MapKey, NorthMark } from "./Foot.tsx";
@@ -20,6 +20,7 @@ import { AXO, distanceApart, extentOf, LevelBody, UPSTAND, Uprights } from "./Le
 import { KEYNOTE_RADIUS, MARK_RADIUS, PART_RADIUS } from "./label-style.ts";
 import { type SheetLabels, sheetLabels } from "./labels.ts";
 import { linksOn } from "./links.ts";
+import { MarksKey, MarksLayer, placingOnLevel } from "./MarksLayer.tsx";
 import { objectsOf, roomIdsOf } from "./objects.ts";
 import type { PlanSheetProps } from "./PlanSheet.tsx";
 import { Patterns } from "./SheetMarks.tsx";
@@ -29,6 +30,9 @@ import { TOOLS_BOX, Tools } from "./Tools.tsx";
 import { DeviceMarks, ServedLines, TrafficKey } from "./TrafficLayer.tsx";
 import { useSize } from "./useSize.ts";
 import { useView } from "./useView.ts";
+import { WireLines, WireMarks, WiresKey } from "./WiresLayer.tsx";
+import { cableLettering, wireMarks } from "./wire-labels.ts";
+import { routedLinks, type StoreyWires, wiresOn } from "./wires.ts";
 import { words } from "./words.ts";
 
 type Point = readonly [number, number];
@@ -41,6 +45,7 @@ interface Level extends Stacked<Storey> {
   readonly spots: readonly Spot[];
   readonly labels: SheetLabels;
   readonly devices: readonly DeviceSpot[];
+  readonly wired: StoreyWires;
 }
 
 export function AxonometricSheet(props: PlanSheetProps) {
@@ -55,6 +60,8 @@ export function AxonometricSheet(props: PlanSheetProps) {
     title,
     kinds,
     traffic,
+    marks,
+    wires,
     stale = false,
   } = props;
   const { insets = INSETS } = props;
@@ -101,6 +108,20 @@ export function AxonometricSheet(props: PlanSheetProps) {
           const [x, y] = level.project(place);
           if (Math.hypot(x - at[0], y - at[1]) > Math.min(reach, MARK_RADIUS + 4)) continue;
           onSelect?.({ kind: "device", id: device.id });
+          return;
+        }
+        for (const { id, at: place } of level.wired.holes) {
+          const [x, y] = level.project([place[0], place[1]]);
+          if (Math.hypot(x - at[0], y - at[1]) > Math.min(reach, MARK_RADIUS + 4)) continue;
+          onSelect?.({ kind: "hole", id });
+          return;
+        }
+        const run = level.wired.runs.find(
+          ({ a, b }) => distanceToSegment(at, level.project(a), level.project(b)) <= (isTouch ? 12 : 4),
+        );
+        if (run) {
+          const [first = ""] = run.cables;
+          onSelect?.({ kind: "cable", id: first });
           return;
         }
         const p = unseen(AXO, planFromScreen(viewRef.current, at), level.height);
@@ -151,6 +172,8 @@ export function AxonometricSheet(props: PlanSheetProps) {
         const [x, y] = project(at);
         own.push({ box: upright(x, y, 2 * MARK_RADIUS, 2 * MARK_RADIUS) });
       }
+      const wired = wiresOn(house, item, wires);
+      for (const { box } of wireMarks(wired, project)) own.push({ box });
       const lifted = (p: Point): Point => screenFromPlan(view, seen(AXO, p, height + UPSTAND * AXO.rise));
       const labels = sheetLabels({
         rooms: item.rooms,
@@ -164,17 +187,21 @@ export function AxonometricSheet(props: PlanSheetProps) {
         objects: NONE,
         stairs: NONE,
         demarcation: null,
+        cables: wires ? cableLettering(wired, wires, project) : NONE,
         solids: [
           ...item.walls.flatMap((wall) => wall.solids.map((solid) => solid.map(lifted))),
           ...stack.levels.filter((other) => other.item !== item).flatMap(floorsOf),
         ],
         obstacles: [...taken, ...own],
-        soft: devices.flatMap(({ device, at }) => {
-          const part = design?.parts.find(({ id }) => id === device.servedBy);
-          return part
-            ? [{ a: project(at), b: project([part.at[0], part.at[1]]), cost: 4 + 3 * (device.weight ?? 0) }]
-            : [];
-        }),
+        soft: [
+          ...devices.flatMap(({ device, at }) => {
+            const part = design?.parts.find(({ id }) => id === device.servedBy);
+            return part
+              ? [{ a: project(at), b: project([part.at[0], part.at[1]]), cost: 4 + 3 * (device.weight ?? 0) }]
+              : [];
+          }),
+          ...wired.runs.map(({ a, b }) => ({ a: project(a), b: project(b), cost: 14 })),
+        ],
         selected,
         title: {
           text: item.name,
@@ -186,18 +213,18 @@ export function AxonometricSheet(props: PlanSheetProps) {
       });
       taken.push(...own);
       for (const place of labels.placed.values()) taken.push({ box: place.box });
-      return { item, height, project, spots, labels, devices };
+      return { item, height, project, spots, labels, devices, wired };
     });
     return done.reverse();
-  }, [house, stack, view, size, design, kinds, keynotes, traffic, selected]);
+  }, [house, stack, view, size, design, kinds, keynotes, traffic, wires, selected]);
   levelsRef.current = levels;
 
   const objects = useMemo(
     () =>
       [...house.storeys]
         .sort((a, b) => a.floor_z - b.floor_z)
-        .flatMap((s) => objectsOf(house, s, design, keynotes, traffic)),
-    [house, design, keynotes, traffic],
+        .flatMap((s) => objectsOf(house, s, design, keynotes, { traffic, marks, wires })),
+    [house, design, keynotes, traffic, marks, wires],
   );
   const goTo = (step: 1 | -1): void => {
     const now = objects.findIndex(
@@ -275,6 +302,7 @@ export function AxonometricSheet(props: PlanSheetProps) {
                 </g>
               ))}
             </g>
+            {wires && <Between levels={levels} wires={wires} />}
             {levels.map((level) => (
               <LevelMarks key={level.item.id} level={level} levels={levels} k={view.k} props={props} />
             ))}
@@ -286,6 +314,8 @@ export function AxonometricSheet(props: PlanSheetProps) {
       <div className="plan-foot">
         <NorthMark deg={house.north_deg - (AXO.turn * 180) / Math.PI} />
         {traffic && <TrafficKey traffic={{ ...traffic, bottleneck: null }} />}
+        {marks && <MarksKey marks={marks} />}
+        {wires && <WiresKey wires={wires} on={levels.map(({ wired }) => wired)} />}
         {map && coverage.size > 0 && <MapKey map={map} widest={size.width - 28} />}
         <div className="plan-foot-notes">{words.apart}</div>
       </div>
@@ -301,6 +331,32 @@ export function AxonometricSheet(props: PlanSheetProps) {
 
 const ignore = (): void => undefined;
 
+/** Where cables go from storey to storey: upright lines between the same place on both. */
+function Between({ levels, wires }: { levels: readonly Level[]; wires: DrawnWires }) {
+  const { chosen } = wires;
+  return levels.flatMap((level, index) =>
+    level.wired.rises
+      .filter(({ up }) => up)
+      .flatMap(({ at, cables }) => {
+        const over = levels
+          .slice(index + 1)
+          .find(({ wired }) =>
+            wired.rises.some((mark) => mark.down && Math.hypot(mark.at[0] - at[0], mark.at[1] - at[1]) < 0.2),
+          );
+        if (!over) return [];
+        const isChosen = chosen !== null && cables.some((id) => chosen.cables.has(id));
+        const state = isChosen ? "chosen" : chosen !== null ? "light" : "plain";
+        return (
+          <path
+            key={`${level.item.id} ${at}`}
+            className={`plan-wire plan-wire-rise plan-wire-${state}`}
+            d={linePath([level.project(at), over.project(at)])}
+          />
+        );
+      }),
+  );
+}
+
 interface LevelMarksProps {
   level: Level;
   levels: readonly Level[];
@@ -309,12 +365,14 @@ interface LevelMarksProps {
 }
 
 function LevelMarks({ level, levels, k, props }: LevelMarksProps) {
-  const { item, project, spots, labels, devices } = level;
-  const { house, design, selected = null, traffic } = props;
+  const { item, project, spots, labels, devices, wired } = level;
+  const { house, design, selected = null, traffic, marks, wires } = props;
   const here = partsOn(item, design, roomIdsOf(house));
-  const { links } = linksOn(design, here);
+  const { links } = linksOn(design, here, routedLinks(wires));
   const room = selected?.kind === "room" ? item.rooms.find((r) => r.id === selected.id) : undefined;
   const note = selected?.kind === "keynote" ? labels.placed.get(`keynote:${selected.id}`)?.box : undefined;
+  const holeAt = selected?.kind === "hole" ? wired.holes.find(({ id }) => id === selected.id)?.at : undefined;
+  const hole = holeAt && project([holeAt[0], holeAt[1]]);
   const spot =
     selected?.kind === "part"
       ? spots.find((s) => s.parts.some((p) => p.part?.id === selected.id))
@@ -336,6 +394,8 @@ function LevelMarks({ level, levels, k, props }: LevelMarksProps) {
           }}
         />
       )}
+      {wires && <WireLines wires={wires} on={wired} project={project} />}
+      {wires && <WireMarks wires={wires} on={wired} project={project} />}
       {links.map((link) => (
         <path key={link.id} className={`plan-${link.over}`} d={linePath(link.points.map(project))} />
       ))}
@@ -358,6 +418,15 @@ function LevelMarks({ level, levels, k, props }: LevelMarksProps) {
         />
       )}
       <LabelLayer labels={labels} />
+      {marks && (
+        <MarksLayer
+          marks={marks}
+          placing={placingOnLevel({ house, storey: item, parts: here, devices, links, project })}
+          links={links}
+          project={project}
+        />
+      )}
+      {hole && <circle className="plan-selected" cx={hole[0]} cy={hole[1]} r="11" />}
       {note && <circle className="plan-selected" cx={note.x} cy={note.y} r="15" />}
       {spot && <circle className="plan-selected" cx={spot.screen[0]} cy={spot.screen[1]} r="14" />}
     </>

@@ -10,10 +10,13 @@ import {
   type UnitSystem,
 } from "../geometry/scale.ts";
 import { textWidth } from "../geometry/text.ts";
-import type { CoverageMap, Traffic } from "./contract.ts";
+import type { CoverageMap, DrawnWires, PlanMark, Traffic } from "./contract.ts";
 import { bandsIn, levelText, tintOf } from "./coverage.ts";
 import { faces } from "./label-style.ts";
+import { MarksKey } from "./MarksLayer.tsx";
 import { TrafficKey } from "./TrafficLayer.tsx";
+import { WiresKey } from "./WiresLayer.tsx";
+import type { StoreyWires } from "./wires.ts";
 import { words } from "./words.ts";
 
 interface FootProps {
@@ -24,6 +27,8 @@ interface FootProps {
   extent: { width: number; height: number };
   map?: CoverageMap | undefined;
   traffic?: Traffic | undefined;
+  marks?: readonly PlanMark[] | undefined;
+  wires?: { drawn: DrawnWires; on: readonly StoreyWires[] } | undefined;
   hasBelow: boolean;
   hasNone: boolean;
   notes: readonly string[];
@@ -38,6 +43,8 @@ export function Foot({
   extent,
   map,
   traffic,
+  marks,
+  wires,
   hasBelow,
   hasNone,
   notes,
@@ -59,6 +66,8 @@ export function Foot({
       {map && hasBelow && <Swatch kind="below" text={words.below} />}
       {map && hasNone && <Swatch kind="none" text={words.noValue} />}
       {traffic && <TrafficKey traffic={traffic} />}
+      {marks && <MarksKey marks={marks} />}
+      {wires && <WiresKey wires={wires.drawn} on={wires.on} />}
       {notes.length > 0 && <div className="plan-foot-notes">{notes.join(". ")}</div>}
     </div>
   );

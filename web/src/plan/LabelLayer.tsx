@@ -64,6 +64,13 @@ function content(label: Label, place: Candidate): ReactNode {
       const face = label.face ?? (label.quiet ? faces.object : faces.tag);
       return <Line text={label.text} face={face} y={baseline(face)} kind={label.quiet ? "quiet" : "tag"} />;
     }
+    case "cable": {
+      const face = label.isChosen ? faces.tag : faces.wire;
+      const said = label.forms[place.form ?? 0] ?? "";
+      return (
+        <Line text={said} face={face} y={baseline(face)} kind={label.isChosen ? "wire-chosen" : "wire"} />
+      );
+    }
     case "block": {
       const lines = label.forms[place.form ?? 0] ?? [];
       let top = -place.box.h / 2;

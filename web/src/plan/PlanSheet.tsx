@@ -10,9 +10,11 @@ import { AxonometricSheet } from "./AxonometricSheet.tsx";
 import type {
   CoverageMap,
   Design,
+  DrawnWires,
   House,
   Keynote,
   PlacedPart,
+  PlanMark,
   Probe,
   Selection,
   Storey,
@@ -35,7 +37,8 @@ import { partsOn } from "./spots.ts";
 import { TOOLS_BOX, Tools } from "./Tools.tsx";
 import { useSize } from "./useSize.ts";
 import { useView } from "./useView.ts";
-import { words } from "./words.ts";
+import { routedLinks, wiresOn } from "./wires.ts";
+import { wireWords, words } from "./words.ts";
 import "./plan.css";
 
 export interface PlanSheetProps {
@@ -64,6 +67,10 @@ export interface PlanSheetProps {
   moveDoors?: PartMoveDoors | undefined;
   /** What the network carries in the busy hour. */
   traffic?: Traffic | undefined;
+  /** What is marked of a cut, of what is off, or of a line of a schedule. */
+  marks?: readonly PlanMark[] | undefined;
+  /** How cables run, and what feeds what. */
+  wires?: DrawnWires | undefined;
   onStorey?: ((storey: string) => void) | undefined;
   /** Name of the sheet, for people who hear it. */
   title: string;
@@ -104,6 +111,8 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
     title,
     kinds,
     traffic,
+    marks,
+    wires,
   } = props;
   const { onSelect, onProbe, onHold, onStorey, insets = INSETS } = props;
   const keynotes = useOnStorey(props.keynotes ?? NO_KEYNOTES, storey.id);
@@ -154,9 +163,9 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
       if (isTouch) tellProbe(planFromScreen(view, at));
       else if (isProbeHeld && probe && isNear(screenFromPlan(view, probe.at), at)) onHold?.(null, storey.id);
       else onHold?.(planFromScreen(view, at), storey.id);
-      onSelect?.(hit(at, isTouch, storey, keynotes, layout, view));
+      onSelect?.(hit(at, isTouch, storey, keynotes, layout, view, selected));
     },
-    [onSelect, tellProbe, onHold, isProbeHeld, probe, storey, keynotes],
+    [onSelect, tellProbe, onHold, isProbeHeld, probe, storey, keynotes, selected],
   );
   const onHover = useCallback(
     (at: ScreenPoint) => {
@@ -177,6 +186,7 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
     keynotes,
     selected,
     traffic,
+    wires,
     covered,
     isMoving: control.isMoving || heldPart !== null,
   });
@@ -184,8 +194,8 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
   viewRef.current = view;
 
   const objects = useMemo(
-    () => objectsOf(house, storey, design, keynotes, traffic),
-    [house, storey, design, keynotes, traffic],
+    () => objectsOf(house, storey, design, keynotes, { traffic, marks, wires }),
+    [house, storey, design, keynotes, traffic, marks, wires],
   );
   /** Moves the drawing so that a place is in the window. */
   const bringIn = (at: readonly [number, number]): void => {
@@ -275,12 +285,17 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
   const server = probe && design?.parts.find((part) => part.id === probe.part);
   const servedFrom = server ? screenFromPlan(view, planPoint(server.at[0], server.at[1])) : null;
   const links = useMemo(
-    () => linksOn(design, partsOn(storey, design, roomIdsOf(house))),
-    [house, storey, design],
+    () => linksOn(design, partsOn(storey, design, roomIdsOf(house)), routedLinks(wires)),
+    [house, storey, design, wires],
   );
   const notes: string[] = [];
   if (links.links.length > 0 || links.risers.length > 0) notes.push(words.schematic);
-  if (links.numNotDrawn > 0 && !traffic) notes.push(words.notDrawn(links.numNotDrawn));
+  if (links.numNotDrawn > 0 && wires) notes.push(wireWords.notLaid(links.numNotDrawn));
+  else if (links.numNotDrawn > 0 && !traffic) notes.push(words.notDrawn(links.numNotDrawn));
+  const numUnlettered = control.isMoving
+    ? 0
+    : layout.cables.filter(({ id }) => !layout.labels.placed.has(`cable:${id}`)).length;
+  if (numUnlettered > 0) notes.push(wireWords.unlettered(numUnlettered));
   if (traffic && layout.devices.length > 0) notes.push(...deviceNotes(layout.devices));
   const extent = { width: bounds.maxX - bounds.minX, height: bounds.maxY - bounds.minY };
   const label = `${title}, ${storey.name}, ${scaleName(scaleNumber(view.k), house.units)}`;
@@ -318,6 +333,8 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
             keynotes={keynotes}
             selected={selected}
             traffic={traffic}
+            marks={marks}
+            wires={wires}
             probe={probe}
             path={path}
             label={label}
@@ -363,6 +380,8 @@ function OneStorey(props: PlanSheetProps & { storeyData: Storey }) {
         extent={extent}
         map={shownMap}
         traffic={traffic}
+        marks={marks}
+        wires={wires && { drawn: wires, on: [wiresOn(house, storey, wires)] }}
         hasBelow={coverage.some((room) => room.below !== null)}
         hasNone={coverage.some((room) => room.none !== null)}
         notes={notes}
@@ -390,7 +409,7 @@ const ARROWS: Readonly<Record<string, readonly [number, number]>> = {
 
 /** What the reader must know of the devices that are drawn. */
 function deviceNotes(devices: readonly DeviceMark[]): string[] {
-  const byRadio = devices.filter(({ device }) => device.joins === "radio");
+  const byRadio = devices.filter(({ device }) => device.joins === "radio" && device.says === undefined);
   const served = byRadio.filter(({ device }) => device.servedBy !== null);
   return [
     ...(devices.some(({ device }) => device.at === null) ? [words.middles] : []),

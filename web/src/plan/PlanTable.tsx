@@ -2,12 +2,23 @@
 
 import { type ReactNode, useId } from "react";
 import { areaText, fixed, lengthText } from "../geometry/format.ts";
-import type { CoverageMap, Design, House, Keynote, Outlet, Selection, Storey, Traffic } from "./contract.ts";
+import type {
+  CoverageMap,
+  Design,
+  DrawnWires,
+  House,
+  Keynote,
+  Outlet,
+  Selection,
+  Storey,
+  Traffic,
+} from "./contract.ts";
 import { linksOn } from "./links.ts";
 import { roomIdsOf, roomsBeside } from "./objects.ts";
 import { partKind, partTag } from "./parts.ts";
 import { partsOn } from "./spots.ts";
-import { openingName, outletName, partName, severityName, words } from "./words.ts";
+import { routedLinks, wiresOn } from "./wires.ts";
+import { openingName, outletName, partName, severityName, wireWords, words } from "./words.ts";
 import "./plan.css";
 
 export interface PlanTableProps {
@@ -17,6 +28,7 @@ export interface PlanTableProps {
   design?: Design | undefined;
   map?: CoverageMap | undefined;
   traffic?: Traffic | undefined;
+  wires?: DrawnWires | undefined;
   keynotes?: readonly Keynote[] | undefined;
   selected?: Selection | null | undefined;
   onSelect?: ((selection: Selection | null) => void) | undefined;
@@ -43,6 +55,7 @@ function StoreyTables({
   design,
   map,
   traffic,
+  wires,
   keynotes = [],
   selected = null,
   onSelect,
@@ -53,7 +66,9 @@ function StoreyTables({
   const parts = partsOn(data, design, roomIdsOf(house));
   const devices = (traffic?.devices ?? []).filter(({ room }) => data.rooms.some((r) => r.id === room));
   const notes = keynotes.filter((keynote) => keynote.storey === data.id);
-  const links = linksOn(design, parts);
+  const links = linksOn(design, parts, routedLinks(wires));
+  const wired = wiresOn(house, data, wires);
+  const cables = (wires?.cables ?? []).filter(({ id }) => wired.runs.some((run) => run.cables.includes(id)));
   const cells = map && map.storey === data.id ? cellsByRoom(map, data.rooms.length) : null;
   return (
     <section aria-labelledby={heading}>
@@ -111,11 +126,45 @@ function StoreyTables({
       {devices.length > 0 && (
         <Table
           caption="Devices"
-          columns={["Device", "What it is", "Room", "Served by", "Airtime"]}
+          columns={[
+            "Device",
+            "What it is",
+            "Room",
+            ...(devices.some(({ says }) => says !== undefined) ? ["Stays up"] : ["Served by", "Airtime"]),
+          ]}
           numeric={[4]}
-          rows={devices.map(({ id, kind, room, served, airtime }) => ({
+          rows={devices.map(({ id, kind, room, served, airtime, says }) => ({
             selection: { kind: "device" as const, id },
-            cells: [id, kind, data.rooms.find((r) => r.id === room)?.name ?? room, served, airtime],
+            cells: [
+              id,
+              kind,
+              data.rooms.find((r) => r.id === room)?.name ?? room,
+              ...(says === undefined ? [served, airtime] : [says]),
+            ],
+          }))}
+          {...chosen}
+        />
+      )}
+      {cables.length > 0 && (
+        <Table
+          caption="Cables"
+          columns={["Cable", "Which way it runs"]}
+          numeric={[]}
+          rows={cables.map(({ id, lettering, text }) => ({
+            selection: { kind: "cable" as const, id },
+            cells: [lettering[0] ?? id, text],
+          }))}
+          {...chosen}
+        />
+      )}
+      {wired.holes.length > 0 && (
+        <Table
+          caption="Holes"
+          columns={["Hole", "What it goes through", "Seal"]}
+          numeric={[]}
+          rows={wired.holes.map(({ id, text, isSealed }) => ({
+            selection: { kind: "hole" as const, id },
+            cells: [id, text, isSealed ? wireWords.sealed : "none"],
           }))}
           {...chosen}
         />

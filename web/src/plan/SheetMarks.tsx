@@ -121,6 +121,10 @@ export function SelectedMark({
     const [x, y] = screenFromPlan(view, outlet.at);
     return <circle className="plan-selected" cx={x} cy={y} r="9.5" />;
   }
+  if (selected.kind === "hole") {
+    const box = layout.holes.find(({ kind, id }) => kind === "hole" && id === selected.id)?.box;
+    return box ? <circle className="plan-selected" cx={box.x} cy={box.y} r="11" /> : null;
+  }
   // A device has its ring with its mark.
   if (selected.kind !== "part" && selected.kind !== "demarcation") return null;
   const box = partBox(layout, selected.kind === "part" ? selected.id : "demarcation");

@@ -6,10 +6,11 @@ import { inArea } from "../geometry/polygon.ts";
 import { screenFromPlan } from "../geometry/view.ts";
 import { turnFromWall } from "../geometry/wall-side.ts";
 import { CoverageAreas, CoverageLines } from "./CoverageLayer.tsx";
-import type { P, PlacedPart, Probe, Storey } from "./contract.ts";
+import type { P, PlacedPart, PlanMark, Probe, Storey } from "./contract.ts";
 import { LabelLayer } from "./LabelLayer.tsx";
 import type { LayoutInput, SheetLayout } from "./layout.ts";
 import { linksOn } from "./links.ts";
+import { MarksLayer, placingOn } from "./MarksLayer.tsx";
 import { MovingMark } from "./MovingMark.tsx";
 import { ProbeMark } from "./ProbeMark.tsx";
 import { partKind } from "./parts.ts";
@@ -18,6 +19,8 @@ import { RoomFloors, StoreyLines } from "./Storey.tsx";
 import { DemarcationSymbol, OutletSymbol, PartSymbol } from "./Symbols.tsx";
 import { partsOn } from "./spots.ts";
 import { BottleneckMark, DeviceMarks, ServedLines } from "./TrafficLayer.tsx";
+import { WireLines, WireMarks } from "./WiresLayer.tsx";
+import { routedLinks, wiresOn } from "./wires.ts";
 
 type Point = readonly [number, number];
 
@@ -33,11 +36,12 @@ export interface StoreySheetProps extends LayoutInput {
   label: string;
   /** A part on the way; the layout is without it. */
   moving: { part: PlacedPart; at: P } | null;
+  marks?: readonly PlanMark[] | undefined;
 }
 
 export function StoreySheet({ layout, ...props }: StoreySheetProps) {
   const { house, storey, view, size, prefix, design, coverage, selected, isMoving } = props;
-  const { probe, path, label, moving, kinds, traffic } = props;
+  const { probe, path, label, moving, kinds, traffic, marks, wires } = props;
   const { labels, spots, devices, entry } = layout;
   const lines = useMemo(() => coverage.flatMap((room) => room.lines), [coverage]);
   const gaps = useMemo(() => {
@@ -54,7 +58,8 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps) {
     const rooms = new Set(house.storeys.flatMap((s) => s.rooms.map((room) => room.id)));
     return partsOn(storey, design, rooms);
   }, [house, storey, design]);
-  const linked = useMemo(() => linksOn(design, here), [design, here]);
+  const linked = useMemo(() => linksOn(design, here, routedLinks(wires)), [design, here, wires]);
+  const wired = wiresOn(house, storey, wires);
   const project = (p: Point): Point => screenFromPlan(view, p);
   const turnAt = (at: Point): number => {
     const room = storey.rooms.find((r) => inArea(at, r.outline, r.holes)) ?? nearestRoom(storey, at);
@@ -94,6 +99,7 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps) {
           project={project}
         />
       )}
+      {wires && <WireLines wires={wires} on={wired} project={project} />}
       {linked.links.map((link) => {
         const isChosen = traffic?.chosen?.links.has(link.id);
         const kind = isChosen ? `plan-${link.over} plan-chosen-link` : `plan-${link.over}`;
@@ -107,6 +113,7 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps) {
         const [x, y] = project(outlet.at);
         return <OutletSymbol key={outlet.id} kind={outlet.kind} x={x} y={y} turn={turnAt(outlet.at)} />;
       })}
+      {wires && <WireMarks wires={wires} on={wired} project={project} />}
       {entry && <DemarcationSymbol x={entry[0]} y={entry[1]} />}
       {entry && selected?.kind === "demarcation" && (
         <circle className="plan-selected" cx={entry[0]} cy={entry[1]} r="13" />
@@ -131,6 +138,14 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps) {
       {traffic && <DeviceMarks devices={devices} selected={selected} chosen={traffic.chosen} k={view.k} />}
       <LabelLayer labels={labels} />
       {traffic && <BottleneckMark traffic={traffic} layout={layout} links={linked.links} project={project} />}
+      {marks && (
+        <MarksLayer
+          marks={marks}
+          placing={placingOn({ layout, storey, links: linked.links, ends: design?.links ?? [], project })}
+          links={linked.links}
+          project={project}
+        />
+      )}
       {moving && (
         <MovingMark
           part={moving.part}

@@ -6,7 +6,7 @@ import { linePath } from "../geometry/path.ts";
 import type { PlacedPart, Selection, Traffic } from "./contract.ts";
 import { type DeviceSpot, markScale, servedFromElsewhere, servedOn } from "./devices.ts";
 import type { SheetLayout } from "./layout.ts";
-import type { DrawnLink } from "./links.ts";
+import { type DrawnLink, middleOf } from "./links.ts";
 import { partBox } from "./SheetMarks.tsx";
 import { words } from "./words.ts";
 
@@ -124,25 +124,6 @@ function boxOfBottleneck({ traffic, layout, links, project }: BottleneckProps): 
     default:
       return null;
   }
-}
-
-/** The point halfway along a line. */
-function middleOf(points: readonly Point[]): Point | null {
-  const lengths = points.slice(1).map((p, i) => {
-    const [x, y] = points[i] ?? p;
-    return Math.hypot(p[0] - x, p[1] - y);
-  });
-  let left = lengths.reduce((sum, length) => sum + length, 0) / 2;
-  for (const [i, length] of lengths.entries()) {
-    const [a, b] = [points[i], points[i + 1]];
-    if (!a || !b) break;
-    if (left <= length && length > 0) {
-      const share = left / length;
-      return [a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share];
-    }
-    left -= length;
-  }
-  return points[0] ?? null;
 }
 
 /** The corners of a box, drawn heavy. */

@@ -1,6 +1,8 @@
 // What the drawing is given: the server's house, design, map and probe, as plain data. Lengths in metres, points [x, y]
 // with y up the sheet. The shapes follow the server's answers; nothing here is computed.
 
+import type { CauseShape } from "./CauseGlyph.tsx";
+
 export type P = readonly [number, number];
 
 export interface Wall {
@@ -222,6 +224,21 @@ export interface DrawnDevice {
   kind: string;
   served: string;
   airtime: string;
+  /** Said of it instead of what serves it and what it takes. */
+  says?: string;
+}
+
+/**
+ * A mark on a thing: it is in the cut that is shown, it is switched off, it is down by that or goes on by another way,
+ * or a line of a schedule is about it.
+ */
+export interface PlanMark {
+  on: "part" | "device" | "link" | "demarcation" | "outlet";
+  id: string;
+  state: "cut" | "off" | "lost" | "other" | "about";
+  shape: CauseShape;
+  /** Said of the thing. */
+  text: string;
 }
 
 /** Where a bottleneck is. A link is named by its far end. */
@@ -242,6 +259,76 @@ export interface Traffic {
   chosen: { devices: ReadonlySet<string>; links: ReadonlySet<string> } | null;
 }
 
+/** What a cable runs in or on, as far as it is drawn apart. */
+export type WayLook =
+  | "wall"
+  | "chase"
+  | "floor"
+  | "void"
+  | "attic"
+  | "crawl"
+  | "shaft"
+  | "conduit"
+  | "raceway"
+  | "facade"
+  | "buried"
+  | "existing"
+  | "open";
+
+/** A straight piece of a cable's way. */
+export interface DrawnStretch {
+  look: WayLook;
+  from: P3;
+  to: P3;
+  /** True if it is under the floor that it is reached from. */
+  isLow: boolean;
+}
+
+export interface DrawnCable {
+  /** The link. */
+  id: string;
+  /** What is lettered beside it, the longest first. */
+  lettering: readonly string[];
+  stretches: readonly DrawnStretch[];
+  /** Where it ends at a device, which has no symbol here. */
+  device: P3 | null;
+  /** True if it feeds the part at its end. */
+  isPowered: boolean;
+  /** What it is, where it leads, how long it is and how it runs, in words. */
+  text: string;
+}
+
+export type DrawnHoleKind = "wall" | "party-wall" | "outer-wall" | "floor" | "plate" | "joist";
+
+export interface DrawnHole {
+  id: string;
+  kind: DrawnHoleKind;
+  at: P3;
+  isSealed: boolean;
+  text: string;
+}
+
+/** What a part is powered from, other than its data cable. */
+export interface DrawnFeed {
+  part: string;
+  from: "mains" | "battery";
+  to: P3;
+  /** The outlet's or the battery supply's place; null if no outlet is known. */
+  source: P3 | null;
+  text: string;
+}
+
+/** Cables, holes and feeds of a design. */
+export interface DrawnWires {
+  cables: readonly DrawnCable[];
+  holes: readonly DrawnHole[];
+  feeds: readonly DrawnFeed[];
+  /** True if cables that carry no power are drawn lighter. */
+  isPower: boolean;
+  /** What the selection is about; all else is drawn lighter. Null if nothing is selected. */
+  chosen: { cables: ReadonlySet<string>; holes: ReadonlySet<string> } | null;
+}
+
 export type SelectionKind =
   | "room"
   | "wall"
@@ -250,7 +337,9 @@ export type SelectionKind =
   | "keynote"
   | "outlet"
   | "device"
-  | "demarcation";
+  | "demarcation"
+  | "cable"
+  | "hole";
 
 export interface Selection {
   kind: SelectionKind;

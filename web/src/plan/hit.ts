@@ -13,6 +13,9 @@ import { SYMBOLS_ONLY } from "./places.ts";
 /** How far off a press may be: a mouse, and a finger (a target of 44 px) [px]. */
 const MOUSE = 4;
 const FINGER = 22;
+/** The same of a cable's line, which has much beside it [px]. */
+const LINE = 5;
+const LINE_FINGER = 14;
 
 /** The object at a point of the drawing, or null. */
 export function hit(
@@ -22,6 +25,7 @@ export function hit(
   keynotes: readonly Keynote[],
   layout: SheetLayout,
   view: View,
+  selected: Selection | null = null,
 ): Selection | null {
   const reach = isTouch ? FINGER : PART_RADIUS + MOUSE;
   const near: { selection: Selection; distance: number }[] = [];
@@ -54,8 +58,13 @@ export function hit(
   }
   for (const outlet of storey.outlets)
     consider("outlet", outlet.id, screenFromPlan(view, outlet.at), isTouch ? 14 : 9);
+  for (const { kind, id, box } of layout.holes) {
+    if (kind === "hole") consider("hole", id, [box.x, box.y], isTouch ? 14 : box.w / 2 + MOUSE);
+  }
   near.sort((a, b) => a.distance - b.distance);
   if (near[0]) return near[0].selection;
+  const cable = cableAt(at, isTouch, layout, selected);
+  if (cable !== null) return { kind: "cable", id: cable };
   const p = planFromScreen(view, at);
   const slack = (isTouch ? 10 : 3) / view.k;
   for (const opening of storey.openings) {
@@ -69,6 +78,32 @@ export function hit(
   }
   const room = storey.rooms.find((r) => inArea(p, r.outline, r.holes));
   return room ? { kind: "room", id: room.id } : null;
+}
+
+/** The cable whose label or line is at a point; where several run together, each press goes on to the next. */
+function cableAt(
+  at: ScreenPoint,
+  isTouch: boolean,
+  layout: SheetLayout,
+  selected: Selection | null,
+): string | null {
+  const most = isTouch ? LINE_FINGER : LINE;
+  const labelled = layout.cables.find(({ id }) => {
+    const box = layout.labels.placed.get(`cable:${id}`)?.box;
+    if (!box) return false;
+    const [c, s] = [Math.cos(box.angle), Math.sin(box.angle)];
+    const [x, y] = [at[0] - box.x, at[1] - box.y];
+    return Math.abs(x * c + y * s) <= box.w / 2 && Math.abs(y * c - x * s) <= box.h / 2;
+  });
+  if (labelled) return labelled.id;
+  const found = layout.cables.flatMap(({ id, runs }) => {
+    const distance = Math.min(...runs.map(({ a, b }) => distanceToSegment(at, a, b)));
+    return distance <= most ? [{ id, distance }] : [];
+  });
+  const least = Math.min(...found.map(({ distance }) => distance));
+  const together = found.filter(({ distance }) => distance < least + 1).map(({ id }) => id);
+  const now = selected?.kind === "cable" ? together.indexOf(selected.id) : -1;
+  return together[(now + 1) % together.length] ?? null;
 }
 
 /** Which entry of a list of parts is at a point; null if none is. */

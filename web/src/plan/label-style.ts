@@ -9,6 +9,7 @@ export const faces = {
   tag: { family: "text", weight: 500, size: 11 },
   contour: { family: "figure", weight: 400, size: 10.5 },
   target: { family: "text", weight: 600, size: 11 },
+  wire: { family: "text", weight: 500, size: 10 },
   object: { family: "text", weight: 400, size: 10 },
   note: { family: "text", weight: 600, size: 11.5 },
   title: { family: "text", weight: 600, size: 13 },

@@ -34,6 +34,7 @@ import {
   tagSize,
 } from "./places.ts";
 import type { Spot } from "./spots.ts";
+import { type CableLettering, cablePlaces } from "./wire-labels.ts";
 import { words } from "./words.ts";
 
 type Point = readonly [number, number];
@@ -46,6 +47,7 @@ const PRIORITY = {
   room: 70,
   target: 65,
   line: 60,
+  cable: 58,
   elsewhere: 55,
   stair: 50,
   contour: 40,
@@ -65,6 +67,8 @@ export type Label =
   | { readonly kind: "tag"; readonly text: string; readonly quiet: boolean; readonly face?: Face }
   /** Lines under each other, the first of them the name; the last form is the name alone. */
   | { readonly kind: "block"; readonly forms: readonly (readonly BlockLine[])[] }
+  /** Along a cable, in one of its forms. */
+  | { readonly kind: "cable"; readonly forms: readonly string[]; readonly isChosen: boolean }
   | { readonly kind: "keynote"; readonly keynote: Keynote }
   | { readonly kind: "spot"; readonly spot: Spot };
 
@@ -91,6 +95,8 @@ export interface LabelInput {
   readonly channels?: ReadonlyMap<string, readonly string[]> | undefined;
   /** Devices, and parts of other storeys, where they are on the drawing. */
   readonly marks?: readonly LabelledMark[];
+  /** Cables, with what is lettered along them. */
+  readonly cables?: readonly CableLettering[];
   readonly objects: readonly { readonly id: string; readonly name: string; readonly outline: Ring }[];
   /** Words at stairs: best at `at`, else beside `start`. */
   readonly stairs: readonly {
@@ -207,6 +213,16 @@ export function sheetLabels(input: LabelInput): SheetLabels {
       isChosen
         ? beside(mark.at, MARK_RADIUS, ...tagSize(mark.text, faces.tag), BLOCK_REACHES)
         : places.filter((c) => isClear(c.box) && isWith(mark.at, c)),
+    );
+  }
+  for (const cable of input.cables ?? []) {
+    const { forms, isChosen } = cable;
+    const places = cablePlaces(cable).map((c) => (isClear(c.box) ? c : { ...c, cost: c.cost + ON_WALL }));
+    add(
+      `cable:${cable.id}`,
+      { kind: "cable", forms, isChosen },
+      isChosen ? PRIORITY.spot : PRIORITY.cable,
+      isChosen ? places : places.filter((c) => c.cost < ON_WALL),
     );
   }
   if (input.title) {

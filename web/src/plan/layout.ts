@@ -6,7 +6,7 @@ import { type DoorLeaf, doorOf, frameOf, reveal } from "../geometry/opening.ts";
 import { upright } from "../geometry/oriented.ts";
 import type { Obstacle, SoftLine } from "../geometry/placement.ts";
 import { screenFromPlan, type View } from "../geometry/view.ts";
-import type { Design, House, Keynote, Selection, Storey, Traffic } from "./contract.ts";
+import type { Design, DrawnWires, House, Keynote, Selection, Storey, Traffic } from "./contract.ts";
 import type { RoomCoverage } from "./coverage.ts";
 import { type DeviceSpot, devicesOn, elsewhereTag, servedFromElsewhere, servedOn } from "./devices.ts";
 import { faces, MARK_RADIUS, OUTLET_RADIUS, PART_RADIUS } from "./label-style.ts";
@@ -16,6 +16,8 @@ import type { PartKind } from "./parts.ts";
 import { tagSize } from "./places.ts";
 import { stairOf } from "./Storey.tsx";
 import { hasDemarcation, partsOn, type Spot, spotsOf } from "./spots.ts";
+import { type CableLettering, cableLettering, type WireMark, wireMarks } from "./wire-labels.ts";
+import { routedLinks, wiresOn } from "./wires.ts";
 import { words } from "./words.ts";
 
 type Point = readonly [number, number];
@@ -35,6 +37,7 @@ export interface LayoutInput {
   keynotes: readonly Keynote[];
   selected: Selection | null;
   traffic?: Traffic | undefined;
+  wires?: DrawnWires | undefined;
   /** What of the window is covered by buttons. */
   covered: readonly Obstacle[];
   /** True while the view changes: labels of lines and outlets wait, so that nothing flickers. */
@@ -47,6 +50,9 @@ export interface SheetLayout {
   readonly spots: readonly Spot[];
   /** Devices and where they are on the screen. */
   readonly devices: readonly DeviceMark[];
+  /** Holes, and lines of cables, on the screen. */
+  readonly holes: readonly WireMark[];
+  readonly cables: readonly CableLettering[];
   /** Where the line enters, if that is drawn by itself. */
   readonly entry: Point | null;
 }
@@ -57,7 +63,7 @@ export interface DeviceMark extends DeviceSpot {
 
 export function useSheetLayout(props: LayoutInput): SheetLayout {
   const { house, storey, view, size, design, kinds, coverage, keynotes, selected, covered, isMoving } = props;
-  const { traffic } = props;
+  const { traffic, wires } = props;
   const parts = useMemo(() => {
     const rooms = new Set(house.storeys.flatMap((s) => s.rooms.map((room) => room.id)));
     return partsOn(storey, design, rooms);
@@ -111,7 +117,23 @@ export function useSheetLayout(props: LayoutInput): SheetLayout {
         if (a && b) soft.push({ a: project(a), b: project(b), cost, group });
       }
     };
-    for (const link of linksOn(design, parts).links) follow(link.points, 4);
+    for (const link of linksOn(design, parts, routedLinks(wires)).links) follow(link.points, 4);
+    const wired = wiresOn(house, storey, wires);
+    for (const { a, b } of wired.runs) follow([a, b], 14);
+    for (const feed of wired.feeds) {
+      if (feed.source) {
+        follow(
+          [
+            [feed.source[0], feed.source[1]],
+            [feed.to[0], feed.to[1]],
+          ],
+          4,
+        );
+      }
+    }
+    const wireSigns = wireMarks(wired, project);
+    for (const { box, id } of wireSigns) obstacles.push({ box, owner: `sign:${id}` });
+    const cables = wires ? cableLettering(wired, wires, project) : NONE;
     for (const { device, from, part } of served) {
       follow([from, [part.at[0], part.at[1]]], 4 + 3 * (device.weight ?? 0));
     }
@@ -157,6 +179,7 @@ export function useSheetLayout(props: LayoutInput): SheetLayout {
       objects: storey.objects,
       channels: traffic?.channels,
       marks: isMoving ? NONE : marks,
+      cables: isMoving ? NONE : cables,
       stairs,
       demarcation,
       solids: storey.walls.flatMap((wall) => wall.solids.map((solid) => solid.map(project))),
@@ -164,7 +187,7 @@ export function useSheetLayout(props: LayoutInput): SheetLayout {
       soft,
       selected,
     });
-    return { labels, spots, devices, entry: demarcation };
+    return { labels, spots, devices, holes: wireSigns, cables, entry: demarcation };
   }, [
     house,
     storey,
@@ -176,6 +199,7 @@ export function useSheetLayout(props: LayoutInput): SheetLayout {
     keynotes,
     selected,
     traffic,
+    wires,
     placed,
     covered,
     isMoving,

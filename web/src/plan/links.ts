@@ -1,5 +1,5 @@
-// Links of a design as lines on one storey. The server gives no routes yet, so cables run square to the sheet from the
-// part nearer to the line, and radio runs straight: a schema of what is joined, not of where it runs.
+// Links of a design as lines on one storey, where nobody knows how they run: cables square to the sheet from the part
+// nearer to the line, and radio straight. It is a schema of what is joined, not of where it runs.
 
 import type { Design, PlacedPart } from "./contract.ts";
 
@@ -24,8 +24,14 @@ export interface StoreyLinks {
   readonly numNotDrawn: number;
 }
 
-/** Links of a design on the storey that holds `here`. */
-export function linksOn(design: Design | undefined, here: readonly PlacedPart[]): StoreyLinks {
+const NONE: ReadonlySet<string> = new Set();
+
+/** Links of a design on the storey that holds `here`, without those whose way is known. */
+export function linksOn(
+  design: Design | undefined,
+  here: readonly PlacedPart[],
+  routed: ReadonlySet<string> = NONE,
+): StoreyLinks {
   const links: DrawnLink[] = [];
   const risers = new Map<string, Riser>();
   let numNotDrawn = 0;
@@ -33,7 +39,7 @@ export function linksOn(design: Design | undefined, here: readonly PlacedPart[])
   const parts = new Map(design.parts.map((part) => [part.id, part]));
   const onThis = new Set(here.map((part) => part.id));
   for (const link of design.links ?? []) {
-    if (link.medium.over === "cord") continue;
+    if (link.medium.over === "cord" || routed.has(link.id)) continue;
     const from = parts.get(link.from);
     const to = parts.get(link.to);
     if (!from || !to) {
@@ -61,4 +67,23 @@ function square(a: Point, b: Point): Point[] {
   const near = 0.05;
   if (Math.abs(a[0] - b[0]) < near || Math.abs(a[1] - b[1]) < near) return [a, b];
   return [a, [b[0], a[1]], b];
+}
+
+/** The point halfway along a line. */
+export function middleOf(points: readonly Point[]): Point | null {
+  const lengths = points.slice(1).map((p, i) => {
+    const [x, y] = points[i] ?? p;
+    return Math.hypot(p[0] - x, p[1] - y);
+  });
+  let left = lengths.reduce((sum, length) => sum + length, 0) / 2;
+  for (const [i, length] of lengths.entries()) {
+    const [a, b] = [points[i], points[i + 1]];
+    if (!a || !b) break;
+    if (left <= length && length > 0) {
+      const share = left / length;
+      return [a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share];
+    }
+    left -= length;
+  }
+  return points[0] ?? null;
 }

@@ -5,10 +5,12 @@ import { inArea } from "../geometry/polygon.ts";
 import type {
   Design,
   DrawnDevice,
+  DrawnWires,
   House,
   Keynote,
   Opening,
   PlacedPart,
+  PlanMark,
   Room,
   Selection,
   Storey,
@@ -17,6 +19,7 @@ import type {
 import { devicesOn } from "./devices.ts";
 import { partKind, partTag } from "./parts.ts";
 import { partsOn } from "./spots.ts";
+import { wiresOn } from "./wires.ts";
 import { openingName, outletName, partName, severityName, wallName, words } from "./words.ts";
 
 export interface SheetObject {
@@ -28,15 +31,24 @@ export interface SheetObject {
 export const roomIdsOf = (house: House): Set<string> =>
   new Set(house.storeys.flatMap((s) => s.rooms.map((r) => r.id)));
 
+/** What is drawn over the building and the design, if any. */
+interface Drawn {
+  traffic?: Traffic | undefined;
+  marks?: readonly PlanMark[] | undefined;
+  wires?: DrawnWires | undefined;
+}
+
 /** All objects of a storey: findings first, then parts, rooms, openings, outlets, walls. */
 export function objectsOf(
   house: House,
   storey: Storey,
   design: Design | undefined,
   keynotes: readonly Keynote[],
-  traffic?: Traffic | undefined,
+  { traffic, marks = [], wires }: Drawn = {},
 ): SheetObject[] {
   const { units } = house;
+  const marked = (on: PlanMark["on"], id: string): string[] =>
+    marks.filter((mark) => mark.on === on && mark.id === id).map((mark) => mark.text);
   const found: SheetObject[] = [];
   for (const keynote of keynotes) {
     if (keynote.storey !== storey.id) continue;
@@ -51,11 +63,26 @@ export function objectsOf(
     found.push({
       selection: { kind: "part", id: part.id },
       at: [part.at[0], part.at[1]],
-      text: [partText(part, house, storey), ...(traffic?.channels.get(part.id) ?? [])].join(", "),
+      text: [
+        partText(part, house, storey),
+        ...(traffic?.channels.get(part.id) ?? []),
+        ...marked("part", part.id),
+      ].join(", "),
     });
   }
   for (const { device, at } of traffic ? devicesOn(storey, traffic.devices, parts) : []) {
-    found.push({ selection: { kind: "device", id: device.id }, at, text: deviceText(device, storey) });
+    const text = [deviceText(device, storey), ...marked("device", device.id)].join(", ");
+    found.push({ selection: { kind: "device", id: device.id }, at, text });
+  }
+  const wired = wiresOn(house, storey, wires);
+  for (const cable of wires?.cables ?? []) {
+    const run = wired.runs.find(({ cables }) => cables.includes(cable.id));
+    if (!run) continue;
+    const at = [(run.a[0] + run.b[0]) / 2, (run.a[1] + run.b[1]) / 2] as const;
+    found.push({ selection: { kind: "cable", id: cable.id }, at, text: cable.text });
+  }
+  for (const { id, at, text } of wired.holes) {
+    found.push({ selection: { kind: "hole", id }, at: [at[0], at[1]], text });
   }
   for (const room of storey.rooms) {
     found.push({
@@ -105,7 +132,9 @@ export function partText(part: PlacedPart, house: House, storey: Storey): string
 
 export function deviceText(device: DrawnDevice, storey: Storey): string {
   const room = storey.rooms.find((r) => r.id === device.room);
-  return `${device.kind} ${device.tag}${room ? ` in ${room.name}` : ""}, ${words.servedBy(device.served)}, ${device.airtime}`;
+  const what = `${device.kind} ${device.tag}${room ? ` in ${room.name}` : ""}`;
+  if (device.says !== undefined) return `${what}, ${device.says}`;
+  return `${what}, ${words.servedBy(device.served)}, ${device.airtime}`;
 }
 
 const middleOf = ({ from, to }: Opening): readonly [number, number] => [

@@ -1,6 +1,6 @@
 // Every text that the drawing shows or speaks.
 
-import type { Opening, Outlet, Severity, Wall } from "./contract.ts";
+import type { DrawnHoleKind, Opening, Outlet, Severity, Wall, WayLook } from "./contract.ts";
 import type { PartKind } from "./parts.ts";
 
 export const words = {
@@ -24,6 +24,13 @@ export const words = {
   bottleneck: "full first",
   unserved: "Which part serves each device is not known",
   unweighed: "What each device takes of its channel’s time is not known",
+  marks: {
+    cut: "in the cut",
+    off: "switched off",
+    lost: "down by it",
+    other: "goes on by another way",
+    about: "what it is about",
+  },
   middles: "Devices without a place of their own stand in the middle of their room",
   swings: "Door swings by custom; the job does not record them",
   apart: "Not to scale: storeys drawn apart, walls drawn low",
@@ -57,6 +64,48 @@ export const words = {
   paths: "Paths, the strongest first",
   morePaths: (count: number) => (count === 1 ? "one more path" : `${count} more paths`),
   keys: "Arrow keys move the probe or the drawing, with Shift in larger steps; with Control they move the drawing. Plus and minus change the scale, F fits the drawing. N and P go to the next and previous object. Page Up and Page Down change the storey, digits choose one, 0 shows all. Escape clears. A part that is selected on the coverage sheet has a handle, the next stop of the Tab key.",
+} as const;
+
+export const wireWords = {
+  key: "Styles of line and marks",
+  looks: {
+    wall: "in a framed wall",
+    chase: "in a groove in a wall",
+    floor: "in a floor",
+    void: "above a ceiling",
+    attic: "in the attic",
+    crawl: "under the floor",
+    shaft: "in a shaft",
+    conduit: "in a pipe",
+    raceway: "in a surface channel",
+    facade: "on the outside",
+    buried: "in the ground",
+    existing: "there already",
+    open: "in the open",
+  } satisfies Record<WayLook, string>,
+  together: "2 to 5, 6 or more together",
+  withoutPower: "carries no power",
+  holes: {
+    wall: "hole in a wall",
+    "party-wall": "hole in a party wall",
+    "outer-wall": "hole to the outside",
+    floor: "hole in a floor",
+    plate: "hole in a wall’s plate",
+    joist: "hole in a joist",
+  } satisfies Record<DrawnHoleKind, string>,
+  sealed: "sealed against fire",
+  rises: "to another storey",
+  fromOutlet: "from a mains outlet",
+  fromBattery: "from a battery supply",
+  noOutlet: "no outlet is known near it",
+  notLaid: (count: number) =>
+    count === 1
+      ? "1 cable has no known way and is not drawn"
+      : `${count} cables have no known way and are not drawn`,
+  unlettered: (count: number) =>
+    count === 1
+      ? "1 cable has no room for its label here"
+      : `${count} cables have no room for their labels here`,
 } as const;
 
 export const severityName: Record<Severity, string> = {

@@ -42,6 +42,9 @@ export const keys = {
   plan: (id: string) => ["plan", id] as const,
   capacity: (id: string) => ["capacity", id] as const,
   history: (id: string) => ["history", id] as const,
+  cabling: (id: string) => ["cabling", id] as const,
+  cost: (id: string) => ["cost", id] as const,
+  staying: (id: string) => ["staying", id] as const,
 };
 
 /** While the server cannot be reached, what was asked is asked again now and then, milliseconds. */
@@ -157,6 +160,63 @@ export function useCapacityAnswer(id: string, revision: number | null, design: s
     queryKey: [...keys.capacity(id), revision, design],
     queryFn: ({ signal }) => calls.readCapacity(id, design ?? "", signal),
     enabled: revision !== null && design !== null,
+  });
+}
+
+/** How a design's cables run; nothing is asked while `design` is null. */
+export function useCablingAnswer(id: string, revision: number | null, design: string | null) {
+  return useQuery({
+    ...derived,
+    queryKey: [...keys.cabling(id), revision, design],
+    queryFn: ({ signal }) => calls.readCabling(id, design ?? "", signal),
+    enabled: revision !== null && design !== null,
+  });
+}
+
+/** What a design costs; nothing is asked while `design` is null. */
+export function useCostAnswer(id: string, revision: number | null, design: string | null) {
+  return useQuery({
+    ...derived,
+    queryKey: [...keys.cost(id), revision, design],
+    queryFn: ({ signal }) => calls.readCost(id, design ?? "", signal),
+    enabled: revision !== null && design !== null,
+  });
+}
+
+/** The options as a good, a better and a best offer. */
+export function useOffer(id: string, revision: number | null, isAsked: boolean) {
+  return useQuery({
+    ...derived,
+    queryKey: ["offer", id, revision],
+    queryFn: ({ signal }) => calls.readOffer(id, signal),
+    enabled: revision !== null && isAsked,
+  });
+}
+
+/** How a design stays up; nothing is asked while `design` is null. */
+export function useStayingAnswer(id: string, revision: number | null, design: string | null) {
+  return useQuery({
+    ...derived,
+    queryKey: [...keys.staying(id), revision, design],
+    queryFn: ({ signal }) => calls.readStaying(id, design ?? "", signal),
+    enabled: revision !== null && design !== null,
+  });
+}
+
+/** Who loses what while things are off; nothing is asked while nothing is off. */
+export function useWhatIf(
+  id: string,
+  revision: number | null,
+  design: string | null,
+  off: readonly string[],
+) {
+  return useQuery({
+    ...derived,
+    queryKey: ["what-if", id, revision, design, ...off],
+    queryFn: ({ signal }) => calls.readWhatIf(id, design ?? "", off, signal),
+    enabled: revision !== null && design !== null && off.length > 0,
+    placeholderData: (before) => (off.length === 0 ? undefined : before),
+    gcTime: 60_000,
   });
 }
 

@@ -3,9 +3,18 @@
 import type { ReactNode } from "react";
 import { useMedia } from "./useMedia.ts";
 
+/** Which way a table is sorted by a column, and what pressing its head does. */
+export interface Sort {
+  direction: "ascending" | "descending" | "none";
+  onSort(): void;
+}
+
 export interface Column<Row> {
   id: string;
   head: ReactNode;
+  /** Below the head, small. */
+  note?: string;
+  sort?: Sort;
   /** Numbers: right-aligned, in figures of one width. */
   isNumber?: boolean;
   /** Left out of the table where the sheet is narrow; cards and files have it. */
@@ -18,6 +27,7 @@ interface Props<Row> {
   className?: string;
   /** What each row is called, and the columns beside it. */
   head: string;
+  headSort?: Sort;
   columns: readonly Column<Row>[];
   rows: readonly Row[];
   idOf(row: Row): string;
@@ -37,7 +47,7 @@ export function ScheduleTable<Row>(props: Props<Row>) {
 }
 
 function Table<Row>(props: Props<Row>) {
-  const { caption, className, head, columns, rows, idOf, isChosen } = props;
+  const { caption, className, head, headSort, columns, rows, idOf, isChosen } = props;
   const classOf = (column: Column<Row>): string | undefined =>
     [column.isNumber ? "right" : "", column.isExtra ? "extra-column" : ""].join(" ").trim() || undefined;
   return (
@@ -45,10 +55,13 @@ function Table<Row>(props: Props<Row>) {
       <caption className="spoken">{caption}</caption>
       <thead>
         <tr>
-          <th scope="col">{head}</th>
+          <th scope="col" {...sortedBy(headSort)}>
+            <Head name={head} sort={headSort} />
+          </th>
           {columns.map((column) => (
-            <th key={column.id} scope="col" className={classOf(column)}>
-              {column.head}
+            <th key={column.id} scope="col" className={classOf(column)} {...sortedBy(column.sort)}>
+              <Head name={column.head} sort={column.sort} />
+              {column.note !== undefined && <span className="under">{column.note}</span>}
             </th>
           ))}
         </tr>
@@ -71,6 +84,23 @@ function Table<Row>(props: Props<Row>) {
   );
 }
 
+function sortedBy(sort: Sort | undefined): { "aria-sort"?: Sort["direction"] } {
+  return sort && sort.direction !== "none" ? { "aria-sort": sort.direction } : {};
+}
+
+function Head({ name, sort }: { name: ReactNode; sort: Sort | undefined }) {
+  if (!sort) return name;
+  const mark = { ascending: "\u2191", descending: "\u2193", none: "" }[sort.direction];
+  return (
+    <button type="button" className="head-sort" onClick={sort.onSort}>
+      {name}
+      <span className="head-sort-mark" aria-hidden="true">
+        {mark}
+      </span>
+    </button>
+  );
+}
+
 function Cards<Row>(props: Props<Row>) {
   const { caption, className, columns, rows, idOf, isChosen } = props;
   return (
@@ -81,7 +111,10 @@ function Cards<Row>(props: Props<Row>) {
           <dl>
             {columns.map((column) => (
               <div key={column.id} className={column.isNumber ? "card-number" : "card-words"}>
-                <dt>{column.head}</dt>
+                <dt>
+                  {column.head}
+                  {column.note !== undefined && `, ${column.note}`}
+                </dt>
                 <dd>{column.cell(row)}</dd>
               </div>
             ))}

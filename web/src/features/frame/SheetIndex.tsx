@@ -5,19 +5,20 @@ import { isOnSheet, type Keynote } from "../../document/keynotes.ts";
 import { text } from "../../text.ts";
 import { Link } from "../../ui/Link.tsx";
 
-const numbers = { house: "01", options: "02", coverage: "03", capacity: "04" };
-
 export function SheetIndex({ view, keynotes }: { view: JobView; keynotes: Keynote[] }) {
   return (
     <nav className="sheet-index" aria-label={text.sheets.label}>
       <ul>
-        {sheetNames.map((sheet) => {
+        {sheetNames.map((sheet, place) => {
           const count = keynotes.filter((keynote) => isOnSheet(keynote, sheet)).length;
           return (
             <li key={sheet}>
-              <Link to={{ ...view, sheet }} aria-current={view.sheet === sheet ? "page" : undefined}>
+              <Link
+                to={{ ...view, sheet, sort: null, find: "" }}
+                aria-current={view.sheet === sheet ? "page" : undefined}
+              >
                 <span className="sheet-number" aria-hidden="true">
-                  {numbers[sheet]}
+                  {String(place + 1).padStart(2, "0")}
                 </span>
                 <span className="sheet-name">{text.sheets[sheet]}</span>
                 {count > 0 && (
