@@ -217,6 +217,9 @@ impl Builder<'_> {
             let way = self.path(&link.from, stop.as_ref())?;
             ways.push(Need::all(vec![self.link(link), way]));
         }
+        if ways.is_empty() {
+            ways.extend(self.through_hub(device, to_line)?);
+        }
         if to_line {
             self.failovers(device, &mut alternatives)?;
         }
@@ -225,6 +228,25 @@ impl Builder<'_> {
             usual: with_roles(Need::any(ways)),
             alternatives: alternatives.into_iter().map(|(what, way)| (what, with_roles(way))).collect(),
         })
+    }
+
+    /// The way of a small thing that speaks to a hub: the hub with its power, and its own way. None if it has no hub that is
+    /// joined to the home's network.
+    fn through_hub(&mut self, device: &Device, to_line: bool) -> Result<Option<Need>, Trouble> {
+        let (design, input) = (self.input.design, self.input);
+        let networks = input.household.thing_networks.iter();
+        let Some(hub) = networks.filter(|n| n.devices.contains(&device.id)).map(|n| &n.hub).next() else {
+            return Ok(None);
+        };
+        let served = input.serving.iter().any(|s| &s.0 == hub && !s.1.is_empty());
+        if hub == &device.id || !(served || design.links.iter().any(|l| &l.to == hub)) {
+            return Ok(None);
+        }
+        let mut needs = vec![self.host(hub, None)?];
+        if let Some(router) = self.router.filter(|_| to_line) {
+            needs.push(self.path(router, None)?);
+        }
+        Ok(Some(Need::all(needs)))
     }
 
     /// Ways to the internet that are not lines of the home. What a device joins by itself needs nothing of the home.

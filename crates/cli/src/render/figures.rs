@@ -34,6 +34,8 @@ pub fn label(id: &str) -> String {
         "price" => "price",
         "labour.hours" => "labour",
         "cable.length" => "cable",
+        "labour.days" => "days of work",
+        "penetrations" => "holes through walls and floors",
         other => return other.replace('.', ", ").replace('-', " "),
     };
     known.to_owned()

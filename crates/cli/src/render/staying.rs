@@ -1,7 +1,7 @@
 //! How the services of a design stay up, as tables.
 
 use assessment::{Helpful, Stays};
-use resilience::{ComponentKind, Interval, Member, ServiceRow, Staying};
+use resilience::{ComponentKind, Interval, MINUTES_A_YEAR, Member, ServiceRow, Staying};
 
 use super::number;
 use super::table::{Align, Table};
@@ -41,21 +41,26 @@ fn minutes(interval: &Interval) -> String {
 
 fn services(page: &mut Page, staying: &Staying) {
     page.paragraph("Minutes a year without service, with the 90 % interval; those that must stay up are marked *.");
-    let mut table =
-        Table::new(&[("service", LEFT), ("min/yr", RIGHT), ("power out", RIGHT), ("any one of these stops it", LEFT)]);
-    let mut rows: Vec<&ServiceRow> = staying.services.iter().collect();
-    rows.sort_by_key(|row| !row.must_stay_up);
-    for row in rows {
-        let mark = if row.must_stay_up { "*" } else { "" };
-        let single: Vec<String> = row.single_points.iter().map(member).collect();
-        let outlasts = row.mains.outlasts.map_or_else(String::new, |s| number::duration(s.0));
-        let untested = if row.mains.if_line_holds { "?" } else { "" };
-        table.row([
-            format!("{}{mark}", row.id),
-            row.minutes.as_ref().map_or_else(|| "unknown".to_owned(), minutes),
-            format!("{outlasts}{untested}"),
-            single.join(", "),
-        ]);
+    let mut table = Table::new(&[
+        ("services", LEFT),
+        ("min/yr", RIGHT),
+        ("power out", RIGHT),
+        ("any one of these stops them", LEFT),
+    ]);
+    let mut rows: Vec<(String, [String; 3])> = Vec::new();
+    let mut services: Vec<&ServiceRow> = staying.services.iter().collect();
+    services.sort_by_key(|row| !row.must_stay_up);
+    for row in services {
+        let name = format!("{}{}", row.id, if row.must_stay_up { "*" } else { "" });
+        let told = told(row);
+        // Services that fare alike and need the same share a row.
+        match rows.iter_mut().find(|(names, known)| *known == told && names.contains('*') == row.must_stay_up) {
+            Some((names, _)) => *names = format!("{names}, {name}"),
+            None => rows.push((name, told)),
+        }
+    }
+    for (names, [minutes, outlasts, single]) in rows {
+        table.row([names, minutes, outlasts, single]);
     }
     print(page, &table);
     if staying.services.iter().any(|s| s.mains.if_line_holds) {
@@ -67,11 +72,29 @@ fn services(page: &mut Page, staying: &Staying) {
     missing.iter().for_each(|lack| page.item(&format!("Unknown without {lack}")));
 }
 
+/// What is told of a service: minutes a year, how long it goes on without mains, single points of failure.
+fn told(row: &ServiceRow) -> [String; 3] {
+    let wires = |m: &Member| matches!(m.kind, ComponentKind::Cable | ComponentKind::Radio);
+    let mut single: Vec<String> = row.single_points.iter().filter(|m| !wires(m)).map(member).collect();
+    if row.single_points.iter().any(wires) {
+        single.push("the links between".to_owned());
+    }
+    let outlasts = row.mains.outlasts.map_or_else(String::new, |s| number::duration(s.0));
+    let untested = if row.mains.if_line_holds { "?" } else { "" };
+    match &row.minutes {
+        Some(interval) if interval.least >= MINUTES_A_YEAR => ["no link".to_owned(), String::new(), String::new()],
+        minutes => {
+            let minutes = minutes.as_ref().map_or_else(|| "unknown".to_owned(), self::minutes);
+            [minutes, format!("{outlasts}{untested}"), single.join(", ")]
+        }
+    }
+}
+
 fn member(member: &Member) -> String {
     let what = match member.kind {
         ComponentKind::Mains => "the mains".to_owned(),
-        ComponentKind::Circuit => format!("circuit {}", member.id),
-        ComponentKind::Line => format!("line {}", member.id),
+        ComponentKind::Circuit => format!("the circuit {}", member.id),
+        ComponentKind::Line => format!("the line {}", member.id),
         ComponentKind::LineBackup => format!("power at the far end of {}", member.id),
         _ => member.id.to_string(),
     };
