@@ -53,7 +53,7 @@ export function useStaying(view: JobView, state: JobState, reader: Reader): Stay
   const revision = answer?.job.revision ?? null;
   const query = useStayingAnswer(id, revision, design);
   const derived = useDerived(query, design, keys.staying(id), text.derived.staying.cancelled);
-  const asked = useWhatIf(id, revision, design, view.off);
+  const asked = useWhatIf(id, revision, design, { off: view.off, minutes: view.outMinutes });
   const document = answer?.document ?? null;
   const drawn = shown?.design ?? null;
   const known = useMemo(
@@ -348,6 +348,8 @@ export function StayMargin(props: Props) {
       <WhatIfPanel
         known={known}
         off={view.off}
+        outMinutes={view.outMinutes}
+        onMinutes={(outMinutes) => refineWithin({ outMinutes })}
         components={components}
         chosen={chosen}
         isIdle={isThing && chosen === null}

@@ -1,8 +1,10 @@
 /** What if something is off: what is off, who loses what by it, and the way back. */
 
+import { useState } from "react";
 import { losses } from "../../document/staying.ts";
 import type { ComponentRow, Fared, WhatIfAnswer } from "../../engine/types.ts";
 import { text } from "../../text.ts";
+import { Field } from "../../ui/Field.tsx";
 import { Failure } from "../../ui/Notice.tsx";
 import { SwitchButton } from "./ComponentSchedule.tsx";
 import { alternativeText, type Known, roughMinutes, sentence, serviceName, thingName } from "./words.ts";
@@ -12,6 +14,8 @@ const t = text.resilience;
 interface Props {
   known: Known;
   off: readonly string[];
+  /** For how many minutes what is off of the mains has been out; for good if null. */
+  outMinutes: number | null;
   components: readonly ComponentRow[];
   /** The thing that is selected, if it can be switched. */
   chosen: ComponentRow | null;
@@ -24,6 +28,7 @@ interface Props {
   onUndo(): void;
   onAllOn(): void;
   onAgain(): void;
+  onMinutes(minutes: number | null): void;
 }
 
 /** What happens, in a sentence; also announced. */
@@ -41,6 +46,9 @@ export function nameOfOff(id: string, components: readonly ComponentRow[], known
 export function WhatIfPanel(props: Props) {
   const { known, off, components, chosen, isIdle, answer, isWorking, error, onSwitch } = props;
   const name = (id: string) => nameOfOff(id, components, known);
+  const isSupply = components.some(
+    ({ id, kind }) => (kind === "mains" || kind === "circuit") && off.includes(id),
+  );
   return (
     <section className="details what-if" aria-labelledby="what-if-title">
       <div className="details-head">
@@ -76,6 +84,7 @@ export function WhatIfPanel(props: Props) {
               </li>
             ))}
           </ul>
+          {isSupply && <OutFor minutes={props.outMinutes} onMinutes={props.onMinutes} />}
           <button type="button" className="button" onClick={props.onUndo}>
             {t.whatIf.undo}
           </button>
@@ -89,6 +98,34 @@ export function WhatIfPanel(props: Props) {
         </>
       )}
     </section>
+  );
+}
+
+/** Longest outage that is asked about [min]: a little less than two years. */
+const longest = 999_999;
+
+/** For how long the mains have been out: until batteries are empty, they carry. */
+function OutFor({ minutes, onMinutes }: { minutes: number | null; onMinutes(minutes: number | null): void }) {
+  const [typed, setTyped] = useState(minutes === null ? "" : String(minutes));
+  return (
+    <Field label={t.whatIf.minutes} hint={t.whatIf.minutesHint}>
+      {(wiring) => (
+        <input
+          {...wiring}
+          type="number"
+          min={0}
+          max={longest}
+          step={1}
+          value={typed}
+          onChange={({ target }) => {
+            setTyped(target.value);
+            const whole = Math.round(Number(target.value));
+            if (target.value === "") onMinutes(null);
+            else if (whole >= 0 && whole <= longest) onMinutes(whole);
+          }}
+        />
+      )}
+    </Field>
   );
 }
 
