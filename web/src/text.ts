@@ -768,6 +768,7 @@ export const text = {
     search: "Search",
     searchIn: (name: string) => `Search in ${name}`,
     matches: (count: number, all: number) => `${count} of ${plural(all, "row matches", "rows match")}`,
+    showAll: (count: number) => `Show all ${count}`,
     sortBy: "Sort by",
     unsorted: "as listed",
     up: (name: string) => `${name}, rising`,
@@ -831,8 +832,8 @@ export const text = {
       offers: "Offers side by side",
       terms: "Rates and terms of the quote",
     },
-    total: "Total",
-    toPay: "To pay",
+    lead: (total: string | null, interval: string | null) =>
+      total === null ? "The price is unknown." : `The price is ${total}, from ${interval}.`,
     between: (low: string, high: string) => `${low} to ${high}`,
     intervalMeaning:
       "Between work that goes well with generic prices on the low side, and work that goes badly with them on the high side",
@@ -1209,7 +1210,7 @@ export const text = {
       title: "What if",
       hint: "Switch things off in the schedule of components, or choose one on the plan, to see who loses what.",
       mode: "Pressing a thing on the plan",
-      modes: { choose: "Chooses it", switch: "Switches it" },
+      modes: { choose: "Press to choose", switch: "Press to switch" },
       off: "Off",
       minutes: "Mains or circuit out for, minutes",
       minutesHint: "Empty means for good; until then batteries carry what hangs on them",

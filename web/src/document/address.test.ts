@@ -72,7 +72,7 @@ test("what an address cannot mean falls back or leads nowhere", () => {
     selected: null,
   });
   expect(viewFrom("/jobs/x/resilience", "?cost=all&stay=1&cut=-1&off=a,,a&minutes=1e3")).toMatchObject({
-    costPart: "price",
+    costPart: "take-off",
     stayPart: "services",
     cut: null,
     off: ["a"],

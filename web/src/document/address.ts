@@ -174,7 +174,7 @@ export function jobView(id: string, sheet: SheetName = "house"): JobView {
     selected: null,
     cablingPart: "cables",
     powerPart: "supplies",
-    costPart: "price",
+    costPart: "take-off",
     stayPart: "services",
     service: null,
     cut: null,
@@ -242,7 +242,7 @@ export function viewFrom(path: string, search: string): View {
     selected: selectedFrom(query.get("selected")),
     cablingPart: oneOf(cablingParts, query.get("cabling")) ?? "cables",
     powerPart: oneOf(powerParts, query.get("power")) ?? "supplies",
-    costPart: oneOf(costParts, query.get("cost")) ?? "price",
+    costPart: oneOf(costParts, query.get("cost")) ?? "take-off",
     stayPart: oneOf(stayParts, query.get("stay")) ?? "services",
     service: query.get("service"),
     cut: wholeFrom(query.get("cut"), 4),
@@ -275,7 +275,7 @@ export function addressOf(view: View): string {
       if (view.selected) query.set("selected", `${view.selected.kind}:${view.selected.id}`);
       if (view.cablingPart !== "cables") query.set("cabling", view.cablingPart);
       if (view.powerPart !== "supplies") query.set("power", view.powerPart);
-      if (view.costPart !== "price") query.set("cost", view.costPart);
+      if (view.costPart !== "take-off") query.set("cost", view.costPart);
       if (view.stayPart !== "services") query.set("stay", view.stayPart);
       if (view.service !== null) query.set("service", view.service);
       if (view.cut !== null) query.set("cut", String(view.cut));

@@ -7,7 +7,7 @@ import { text } from "../../text.ts";
 import { Field } from "../../ui/Field.tsx";
 import { Failure } from "../../ui/Notice.tsx";
 import { SwitchButton } from "./ComponentSchedule.tsx";
-import { alternativeText, type Known, roughMinutes, sentence, serviceName, thingName } from "./words.ts";
+import { alternativeText, type Known, roughMinutes, serviceName, thingName, thingTitle } from "./words.ts";
 
 const t = text.resilience;
 
@@ -65,7 +65,7 @@ export function WhatIfPanel(props: Props) {
       {isIdle && <p className="quiet-line">{t.whatIf.cannot}</p>}
       {chosen && (
         <p className="what-if-chosen">
-          <span>{sentence(thingName(chosen, known))}</span>
+          <span>{thingTitle(chosen, known)}</span>
           <SwitchButton
             name={thingName(chosen, known)}
             isOff={off.includes(chosen.id)}
@@ -79,7 +79,7 @@ export function WhatIfPanel(props: Props) {
           <ul className="plain-list what-if-off">
             {off.map((id) => (
               <li key={id}>
-                <span>{sentence(name(id))}</span>
+                <span>{name(id)}</span>
                 {id !== chosen?.id && <SwitchButton name={name(id)} isOff onSwitch={() => onSwitch(id)} />}
               </li>
             ))}
@@ -158,12 +158,16 @@ function Outcome({ answer, known, name, isWorking }: OutcomeProps) {
   );
 }
 
+const lowerFirst = (words: string): string => words.charAt(0).toLocaleLowerCase() + words.slice(1);
+
 function consequences(service: Fared, known: Known): string {
-  const ways = service.alternatives.map((way) => alternativeText(way).toLocaleLowerCase());
+  const ways = service.alternatives.map((way) => lowerFirst(alternativeText(way)));
   return [
     service.must_stay_up ? t.mustStayUp : "",
     ways.length > 0 ? t.whatIf.by(ways.join(", ")) : "",
-    service.minutes_lost === null ? "" : t.whatIf.lost(roughMinutes(service.minutes_lost, known.reader)),
+    service.minutes_lost === null || service.state === "down"
+      ? ""
+      : t.whatIf.lost(roughMinutes(service.minutes_lost, known.reader)),
     service.if_line_holds ? t.whatIf.ifLineHolds : "",
   ]
     .filter((part) => part !== "")
