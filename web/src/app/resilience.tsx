@@ -53,7 +53,7 @@ export function useStaying(view: JobView, state: JobState, reader: Reader): Stay
   const revision = answer?.job.revision ?? null;
   const query = useStayingAnswer(id, revision, design);
   const derived = useDerived(query, design, keys.staying(id), text.derived.staying.cancelled);
-  const asked = useWhatIf(id, revision, design, view.off);
+  const asked = useWhatIf(id, revision, design, { off: view.off, minutes: view.outMinutes });
   const document = answer?.document ?? null;
   const drawn = shown?.design ?? null;
   const known = useMemo(
@@ -343,25 +343,31 @@ export function StayMargin(props: Props) {
   const doors = doorsOf(props, stay);
   const chosen = thingSelected(view.selected, components);
   const isThing = ["part", "device", "line"].includes(view.selected?.kind ?? "");
+  const whatIf = (
+    <WhatIfPanel
+      known={known}
+      off={view.off}
+      outMinutes={view.outMinutes}
+      onMinutes={(outMinutes) => refineWithin({ outMinutes })}
+      components={components}
+      chosen={chosen}
+      isIdle={isThing && chosen === null}
+      answer={stay.whatIf}
+      isWorking={stay.isWhatIfWorking}
+      error={stay.whatIfError}
+      onSwitch={doors.onSwitch}
+      onUndo={() => undoSwitch(view.off, stay)}
+      onAllOn={() => {
+        goWithin({ off: [] });
+        announce(t.whatIf.allAreOn);
+      }}
+      onAgain={stay.whatIfAgain}
+    />
+  );
+  const isAsked = view.off.length > 0 || chosen !== null || (isThing && chosen === null);
   return (
     <>
-      <WhatIfPanel
-        known={known}
-        off={view.off}
-        components={components}
-        chosen={chosen}
-        isIdle={isThing && chosen === null}
-        answer={stay.whatIf}
-        isWorking={stay.isWhatIfWorking}
-        error={stay.whatIfError}
-        onSwitch={doors.onSwitch}
-        onUndo={() => undoSwitch(view.off, stay)}
-        onAllOn={() => {
-          goWithin({ off: [] });
-          announce(t.whatIf.allAreOn);
-        }}
-        onAgain={stay.whatIfAgain}
-      />
+      {isAsked && whatIf}
       <ServicePanel
         answer={answer}
         known={known}
@@ -373,6 +379,7 @@ export function StayMargin(props: Props) {
         onCut={doors.onCut}
         onThing={doors.onThing}
       />
+      {!isAsked && whatIf}
     </>
   );
 }

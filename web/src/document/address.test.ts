@@ -53,6 +53,7 @@ test("an address says the whole view, and leads back to it", () => {
       service: "laptop-1",
       cut: 3,
       off: ["mains", "ap-1"],
+      outMinutes: 90,
       selected: { kind: "component", id: "mains" },
     },
   ];
@@ -70,11 +71,12 @@ test("what an address cannot mean falls back or leads nowhere", () => {
     unmetFirst: false,
     selected: null,
   });
-  expect(viewFrom("/jobs/x/resilience", "?cost=all&stay=1&cut=-1&off=a,,a")).toMatchObject({
-    costPart: "price",
+  expect(viewFrom("/jobs/x/resilience", "?cost=all&stay=1&cut=-1&off=a,,a&minutes=1e3")).toMatchObject({
+    costPart: "take-off",
     stayPart: "services",
     cut: null,
     off: ["a"],
+    outMinutes: null,
   });
   expect(viewFrom("/jobs/x", "")).toMatchObject({ page: "job", sheet: "house" });
   expect(viewFrom("/jobs/x/wires", "")).toMatchObject({ page: "nowhere" });

@@ -124,6 +124,8 @@ export interface JobView {
   cut: number | null;
   /** What is switched off for the question what then fails, in the order in which it was. */
   off: readonly string[];
+  /** For how many minutes the mains or circuits that are off have been out; for good when absent. */
+  outMinutes: number | null;
   /** How the schedule is sorted, and the words that its rows have; as it came where these are absent. */
   sort: SortedBy | null;
   find: string;
@@ -172,11 +174,12 @@ export function jobView(id: string, sheet: SheetName = "house"): JobView {
     selected: null,
     cablingPart: "cables",
     powerPart: "supplies",
-    costPart: "price",
+    costPart: "take-off",
     stayPart: "services",
     service: null,
     cut: null,
     off: [],
+    outMinutes: null,
     sort: null,
     find: "",
   };
@@ -186,8 +189,9 @@ function oneOf<Name extends string>(names: readonly Name[], text: string | null)
   return (names as readonly (string | null)[]).includes(text) ? (text as Name) : null;
 }
 
-function cutFrom(text: string | null): number | null {
-  return text !== null && /^\d{1,4}$/.test(text) ? Number(text) : null;
+/** A whole number with at most so many digits. */
+function wholeFrom(text: string | null, digits: number): number | null {
+  return text !== null && /^\d+$/.test(text) && text.length <= digits ? Number(text) : null;
 }
 
 function decode(step: string): string | null {
@@ -238,10 +242,11 @@ export function viewFrom(path: string, search: string): View {
     selected: selectedFrom(query.get("selected")),
     cablingPart: oneOf(cablingParts, query.get("cabling")) ?? "cables",
     powerPart: oneOf(powerParts, query.get("power")) ?? "supplies",
-    costPart: oneOf(costParts, query.get("cost")) ?? "price",
+    costPart: oneOf(costParts, query.get("cost")) ?? "take-off",
     stayPart: oneOf(stayParts, query.get("stay")) ?? "services",
     service: query.get("service"),
-    cut: cutFrom(query.get("cut")),
+    cut: wholeFrom(query.get("cut"), 4),
+    outMinutes: wholeFrom(query.get("minutes"), 6),
     off: [...new Set((query.get("off") ?? "").split(",").filter((id) => id !== ""))],
     sort: sortFrom(query.get("sort")),
     find: query.get("find") ?? "",
@@ -270,11 +275,12 @@ export function addressOf(view: View): string {
       if (view.selected) query.set("selected", `${view.selected.kind}:${view.selected.id}`);
       if (view.cablingPart !== "cables") query.set("cabling", view.cablingPart);
       if (view.powerPart !== "supplies") query.set("power", view.powerPart);
-      if (view.costPart !== "price") query.set("cost", view.costPart);
+      if (view.costPart !== "take-off") query.set("cost", view.costPart);
       if (view.stayPart !== "services") query.set("stay", view.stayPart);
       if (view.service !== null) query.set("service", view.service);
       if (view.cut !== null) query.set("cut", String(view.cut));
       if (view.off.length > 0) query.set("off", view.off.join(","));
+      if (view.outMinutes !== null) query.set("minutes", String(view.outMinutes));
       if (view.sort) query.set("sort", `${view.sort.column}${view.sort.isDown ? ".down" : ""}`);
       if (view.find !== "") query.set("find", view.find);
       const search = query.size > 0 ? `?${query}` : "";

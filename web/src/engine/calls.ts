@@ -180,14 +180,21 @@ export function readStaying(id: string, design: string, signal?: AbortSignal): P
   return derived(id, "resilience", { design }, signal);
 }
 
+export interface OffAsked {
+  off: readonly string[];
+  /** For the mains and circuits: for how many minutes they have been out; for good if null. */
+  minutes: number | null;
+}
+
 /** Who loses what while things are off. */
 export function readWhatIf(
   id: string,
   design: string,
-  off: readonly string[],
+  { off, minutes }: OffAsked,
   signal?: AbortSignal,
 ): Promise<WhatIfAnswer> {
-  return derived(id, "what-if", { design, off: off.join(",") }, signal);
+  const query = { design, off: off.join(","), ...(minutes === null ? {} : { minutes: String(minutes) }) };
+  return derived(id, "what-if", query, signal);
 }
 
 export interface MapAsked {

@@ -518,14 +518,26 @@ export interface OutageRow {
   far_end: number | null;
   source: Source;
 }
+/** What a single change to the design is. */
+export type ChangeKind =
+  | { change: "battery"; supply: string; feeds: string[] }
+  | { change: "on-battery"; supply: string; part: string }
+  | { change: "patch"; device: string; into: string }
+  | { change: "spare"; part: string; mttr: number }
+  | { change: "second-line"; line: { kind: LineKind }; termination: string }
+  | { change: "second-access-point"; beside: string; rate_share: number };
 /** A single change, by the minutes of what must stay up that it saves for its price. */
-export interface RankedChange {
-  id: string;
-  work_minutes: number | null;
-  other_minutes: number | null;
-  work_minutes_per_unit: number | null;
-  other_minutes_per_unit: number | null;
-  problem: string | null;
+export interface HelpfulChange {
+  /** Its price is that of the parts, without work. */
+  change: { id: string; price: number | null } & ChangeKind;
+  saves: {
+    id: string;
+    work_minutes: number | null;
+    other_minutes: number | null;
+    work_minutes_per_unit: number | null;
+    other_minutes_per_unit: number | null;
+    problem: string | null;
+  };
 }
 export interface Staying {
   design: string;
@@ -541,7 +553,7 @@ export interface StayingAnswer {
   revision: number;
   design: Schemas["Design"];
   staying: Staying;
-  changes?: RankedChange[] | null;
+  changes: HelpfulChange[];
 }
 export type ServiceState = "up" | "alternative" | "down" | "unknown";
 export interface Fared {

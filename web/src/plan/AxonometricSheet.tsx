@@ -423,6 +423,7 @@ function LevelMarks({ level, levels, k, props }: LevelMarksProps) {
           marks={marks}
           placing={placingOnLevel({ house, storey: item, parts: here, devices, links, project })}
           links={links}
+          k={k}
           project={project}
         />
       )}

@@ -4,15 +4,24 @@
 import { linePath } from "../geometry/path.ts";
 import { causeShape } from "./CauseGlyph.tsx";
 import type { House, PlacedPart, PlanMark, Storey } from "./contract.ts";
+import { markScale } from "./devices.ts";
 import type { SheetLayout } from "./layout.ts";
 import { type DrawnLink, middleOf } from "./links.ts";
-import { partBox } from "./SheetMarks.tsx";
+import { type PartBox, partBox } from "./SheetMarks.tsx";
 import { words } from "./words.ts";
 
 type Point = readonly [number, number];
 
-/** Where a thing is drawn [px]; null if it is not on this drawing. */
-export type Placing = (mark: Pick<PlanMark, "on" | "id">) => Point | null;
+/** Where a thing is drawn [px]: a place, or a row of a list; null if it is not on this drawing. */
+export type Placing = (mark: Pick<PlanMark, "on" | "id">) => Point | PartBox | null;
+
+const isRow = (place: Point | PartBox): place is PartBox => "isListed" in place;
+
+/** The place of a thing, or its row where it is in a list. */
+const rowOrPoint = (box: PartBox | null): Point | PartBox | null =>
+  box === null || box.isListed ? box : [box.x, box.y];
+
+const middle = (place: Point | PartBox): Point => (isRow(place) ? [place.x, place.y] : place);
 
 interface PlacingInput {
   layout: SheetLayout;
@@ -25,10 +34,7 @@ interface PlacingInput {
 
 /** Places on the drawing of one storey. */
 export function placingOn({ layout, storey, links, ends, project }: PlacingInput): Placing {
-  const part = (id: string): Point | null => {
-    const box = partBox(layout, id);
-    return box && [box.isListed ? box.x - box.w / 2 : box.x, box.y];
-  };
+  const part = (id: string) => rowOrPoint(partBox(layout, id));
   const device = (id: string): Point | null =>
     layout.devices.find((mark) => mark.device.id === id)?.screen ?? null;
   return ({ on, id }) => {
@@ -37,10 +43,8 @@ export function placingOn({ layout, storey, links, ends, project }: PlacingInput
         return part(id);
       case "device":
         return device(id);
-      case "demarcation": {
-        const box = partBox(layout, "demarcation");
-        return box ? [box.x, box.y] : layout.entry;
-      }
+      case "demarcation":
+        return rowOrPoint(partBox(layout, "demarcation")) ?? layout.entry;
       case "outlet": {
         const outlet = storey.outlets.find((o) => o.id === id);
         return outlet ? project(outlet.at) : null;
@@ -53,7 +57,9 @@ export function placingOn({ layout, storey, links, ends, project }: PlacingInput
           link && (part(link.from) ?? device(link.from)),
           link && (part(link.to) ?? device(link.to)),
         ];
-        return a && b ? [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2] : (a ?? b ?? null);
+        if (!a || !b) return a ?? b ?? null;
+        const [[ax, ay], [bx, by]] = [middle(a), middle(b)];
+        return [(ax + bx) / 2, (ay + by) / 2];
       }
     }
   };
@@ -63,10 +69,12 @@ interface Props {
   marks: readonly PlanMark[];
   placing: Placing;
   links: readonly DrawnLink[];
+  /** Scale of the drawing [px/m]: marks of devices are drawn as large as the devices. */
+  k: number;
   project(p: Point): Point;
 }
 
-export function MarksLayer({ marks, placing, links, project }: Props) {
+export function MarksLayer({ marks, placing, links, k, project }: Props) {
   return (
     <>
       {marks.map((mark) => {
@@ -80,15 +88,18 @@ export function MarksLayer({ marks, placing, links, project }: Props) {
         ) : null;
       })}
       {marks.map((mark) => {
-        const at = placing(mark);
-        if (!at) return null;
+        const place = placing(mark);
+        if (!place) return null;
+        const at = middle(place);
         return (
           <g
             key={`${mark.state} ${mark.on} ${mark.id}`}
             data-mark={`${mark.state}:${mark.id}`}
             transform={`translate(${at[0]} ${at[1]})`}
           >
-            <Mark mark={mark} />
+            <g transform={mark.on === "device" ? `scale(${0.9 * markScale(k)})` : undefined}>
+              {isRow(place) ? <RowMark mark={mark} row={place} /> : <Mark mark={mark} />}
+            </g>
           </g>
         );
       })}
@@ -129,6 +140,36 @@ function Mark({ mark: { state, shape } }: { mark: Pick<PlanMark, "state" | "shap
       return <path className="plan-mark-other" d="M0,-8.5A8.5,8.5 0 0 1 0,8.5" />;
     case "about":
       return <circle className="plan-mark-ring" r="13" />;
+  }
+}
+
+/** A mark on a row of a list: about the row, with its sign before it. */
+function RowMark({ mark: { state, shape }, row: { w, h } }: { mark: PlanMark; row: PartBox }) {
+  const left = -w / 2;
+  const frame = <rect className="plan-mark-ring" x={left} y={-h / 2} width={w} height={h} />;
+  switch (state) {
+    case "cut":
+      return (
+        <>
+          {frame}
+          <g transform={`translate(${left - 11} 0)`}>
+            <circle className="plan-mark-disc" r="10.5" />
+            <g className="plan-mark-sign">{causeShape(shape)}</g>
+          </g>
+        </>
+      );
+    case "off":
+      return (
+        <>
+          <path className="plan-mark-off" d={`M${left},0H${-left}`} />
+          <g transform={`translate(${left - 10} 0) scale(0.8)`}>
+            <path className="plan-mark-halo" d="M-10,-10L10,10M10,-10L-10,10" />
+            <path className="plan-mark-off" d="M-10,-10L10,10M10,-10L-10,10" />
+          </g>
+        </>
+      );
+    default:
+      return frame;
   }
 }
 

@@ -143,6 +143,7 @@ export function StoreySheet({ layout, ...props }: StoreySheetProps) {
           marks={marks}
           placing={placingOn({ layout, storey, links: linked.links, ends: design?.links ?? [], project })}
           links={linked.links}
+          k={view.k}
           project={project}
         />
       )}

@@ -208,12 +208,12 @@ export function useWhatIf(
   id: string,
   revision: number | null,
   design: string | null,
-  off: readonly string[],
+  { off, minutes }: calls.OffAsked,
 ) {
   return useQuery({
     ...derived,
-    queryKey: ["what-if", id, revision, design, ...off],
-    queryFn: ({ signal }) => calls.readWhatIf(id, design ?? "", off, signal),
+    queryKey: ["what-if", id, revision, design, minutes, ...off],
+    queryFn: ({ signal }) => calls.readWhatIf(id, design ?? "", { off, minutes }, signal),
     enabled: revision !== null && design !== null && off.length > 0,
     placeholderData: (before) => (off.length === 0 ? undefined : before),
     gcTime: 60_000,

@@ -18,6 +18,9 @@ export interface ListingColumn<Row> extends Listed<Row> {
   cell?(row: Row): ReactNode;
 }
 
+/** Cards that are shown before the rest is asked for. */
+const most = 8;
+
 interface Props<Row> {
   caption: string;
   className?: string;
@@ -53,43 +56,45 @@ export function Listing<Row>(props: Props<Row>) {
     <>
       <div className="schedule-bar">
         {props.lead}
-        <input
-          type="search"
-          className="input listing-search"
-          aria-label={t.searchIn(caption)}
-          placeholder={t.search}
-          value={look.find}
-          onChange={(event) => onLook({ ...look, find: event.target.value })}
-        />
-        <label className="listing-sort">
-          <span>{t.sortBy}</span>
-          <select
-            className="input"
-            value={look.sort ? `${look.sort.column}:${look.sort.isDown}` : ""}
-            onChange={({ target }) => {
-              const [column = "", isDown] = target.value.split(":");
-              onLook({ ...look, sort: column === "" ? null : { column, isDown: isDown === "true" } });
-            }}
+        <div className="listing-tools">
+          <input
+            type="search"
+            className="input listing-search"
+            aria-label={t.searchIn(caption)}
+            placeholder={t.search}
+            value={look.find}
+            onChange={(event) => onLook({ ...look, find: event.target.value })}
+          />
+          <label className="listing-sort">
+            <span>{t.sortBy}</span>
+            <select
+              className="input"
+              value={look.sort ? `${look.sort.column}:${look.sort.isDown}` : ""}
+              onChange={({ target }) => {
+                const [column = "", isDown] = target.value.split(":");
+                onLook({ ...look, sort: column === "" ? null : { column, isDown: isDown === "true" } });
+              }}
+            >
+              <option value="">{t.unsorted}</option>
+              {[first, ...drawn].flatMap(({ id, name }) => [
+                <option key={id} value={`${id}:false`}>
+                  {t.up(name)}
+                </option>,
+                <option key={`${id}-down`} value={`${id}:true`}>
+                  {t.down(name)}
+                </option>,
+              ])}
+            </select>
+          </label>
+          <button
+            type="button"
+            className="button export"
+            aria-label={text.capacity.exportOf(caption)}
+            onClick={() => props.onExport(listCsv(listed, shown))}
           >
-            <option value="">{t.unsorted}</option>
-            {[first, ...drawn].flatMap(({ id, name }) => [
-              <option key={id} value={`${id}:false`}>
-                {t.up(name)}
-              </option>,
-              <option key={`${id}-down`} value={`${id}:true`}>
-                {t.down(name)}
-              </option>,
-            ])}
-          </select>
-        </label>
-        <button
-          type="button"
-          className="button export"
-          aria-label={text.capacity.exportOf(caption)}
-          onClick={() => props.onExport(listCsv(listed, shown))}
-        >
-          {text.capacity.exportAs}
-        </button>
+            {text.capacity.exportAs}
+          </button>
+        </div>
       </div>
       <p className={isSought ? "schedule-note" : "spoken"} role="status">
         {isSought ? t.matches(shown.length, rows.length) : ""}
@@ -103,6 +108,7 @@ export function Listing<Row>(props: Props<Row>) {
           head={first.name}
           headSort={{ direction: sortedOf(first.id), onSort: () => sort(first.id) }}
           rows={shown}
+          most={most}
           idOf={props.idOf}
           nameOf={props.nameOf}
           {...(props.underOf ? { underOf: props.underOf } : {})}

@@ -1,6 +1,7 @@
 /** A schedule: a table whose rows can be chosen, and a list of cards where there is no room for one. */
 
-import type { ReactNode } from "react";
+import { type ReactNode, useState } from "react";
+import { text } from "../text.ts";
 import { useMedia } from "./useMedia.ts";
 
 /** Which way a table is sorted by a column, and what pressing its head does. */
@@ -30,6 +31,8 @@ interface Props<Row> {
   headSort?: Sort;
   columns: readonly Column<Row>[];
   rows: readonly Row[];
+  /** Of more cards than these the rest is shown when asked for; tables show all. */
+  most?: number;
   idOf(row: Row): string;
   nameOf(row: Row): ReactNode;
   /** Below the name, small. */
@@ -102,26 +105,37 @@ function Head({ name, sort }: { name: ReactNode; sort: Sort | undefined }) {
 }
 
 function Cards<Row>(props: Props<Row>) {
-  const { caption, className, columns, rows, idOf, isChosen } = props;
+  const { caption, className, columns, rows, most = Number.POSITIVE_INFINITY, idOf, isChosen } = props;
+  const [isWhole, setWhole] = useState(false);
+  // A list that is only a little longer is not worth a button.
+  const isCut = !isWhole && rows.length > most + 2;
+  const shown = isCut ? rows.filter((row, place) => place < most || isChosen?.(row)) : rows;
   return (
-    <ul className={`schedule-cards ${className ?? ""}`} aria-label={caption}>
-      {rows.map((row) => (
-        <li key={idOf(row)} className={isChosen?.(row) ? "schedule-card selected" : "schedule-card"}>
-          <Name {...props} row={row} />
-          <dl>
-            {columns.map((column) => (
-              <div key={column.id} className={column.isNumber ? "card-number" : "card-words"}>
-                <dt>
-                  {column.head}
-                  {column.note !== undefined && `, ${column.note}`}
-                </dt>
-                <dd>{column.cell(row)}</dd>
-              </div>
-            ))}
-          </dl>
-        </li>
-      ))}
-    </ul>
+    <>
+      <ul className={`schedule-cards ${className ?? ""}`} aria-label={caption}>
+        {shown.map((row) => (
+          <li key={idOf(row)} className={isChosen?.(row) ? "schedule-card selected" : "schedule-card"}>
+            <Name {...props} row={row} />
+            <dl>
+              {columns.map((column) => (
+                <div key={column.id} className={column.isNumber ? "card-number" : "card-words"}>
+                  <dt>
+                    {column.head}
+                    {column.note !== undefined && `, ${column.note}`}
+                  </dt>
+                  <dd>{column.cell(row)}</dd>
+                </div>
+              ))}
+            </dl>
+          </li>
+        ))}
+      </ul>
+      {isCut && (
+        <button type="button" className="button all-cards" onClick={() => setWhole(true)}>
+          {text.listing.showAll(rows.length)}
+        </button>
+      )}
+    </>
   );
 }
 

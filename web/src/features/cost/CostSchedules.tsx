@@ -4,6 +4,7 @@ import { type CostPart, costParts, type Selected } from "../../document/address.
 import { fileName } from "../../document/csv.ts";
 import type { Reader } from "../../document/format.ts";
 import type { Arrangement } from "../../document/listing.ts";
+import { sumText } from "../../document/money.ts";
 import { currencyOf } from "../../document/terms.ts";
 import type { CostAnswer, Design, DesignOption, Edit, OfferAnswer } from "../../engine/types.ts";
 import { announce } from "../../store/announce.ts";
@@ -52,6 +53,23 @@ interface Props {
 }
 
 export function CostSchedules(props: Props) {
+  const { answer, reader } = props;
+  const { price } = answer.quote;
+  return (
+    <>
+      {/* Where the margin stands below the schedules, the headline comes before them. */}
+      <p className="lead-line">
+        {t.lead(
+          price && sumText(price.total, reader),
+          price && t.between(sumText(price.low, reader), sumText(price.high, reader)),
+        )}
+      </p>
+      <OnePart {...props} />
+    </>
+  );
+}
+
+function OnePart(props: Props) {
   const { answer, job, design, part, selected, onSelect } = props;
   const save = (content: string) => {
     const file = fileName(job, design.name, part);

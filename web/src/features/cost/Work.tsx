@@ -49,7 +49,7 @@ export function WorkSchedule(props: ScheduleProps) {
             scale: 100,
             isNumber: true,
             value: ({ time }) => (total > 0 ? time / total : null),
-            cell: ({ time }) => <Known value={total > 0 ? share(time / total, reader, 0) : null} />,
+            cell: ({ time }) => <Known value={total > 0 ? share(time / total, reader) : null} />,
           },
         ]}
       />

@@ -153,8 +153,8 @@ test("orders beyond the stock, and an order that cannot be told", () => {
 test("hours by task, with what they may come to, the crew and its days", () => {
   schedules("work");
   expect(rowsOf("Schedule of work")).toEqual([
-    ["mount an access point", "2", "1.50 h", "38 %"],
-    ["pull a cable", "41.5", "2.50 h", "63 %"],
+    ["mount an access point", "2", "1.50 h", "37.5 %"],
+    ["pull a cable", "41.5", "2.50 h", "62.5 %"],
   ]);
   expect(plain(screen.getByRole("img").getAttribute("aria-label"))).toBe("3.1 h to 5.6 h, median 4.0 h");
   expect(plain(screen.getByText(/2 people, 1 day on site/).textContent)).toContain(

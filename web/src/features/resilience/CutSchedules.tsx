@@ -8,7 +8,7 @@ import { Known } from "../../ui/Cells.tsx";
 import { Listing } from "../../ui/Listing.tsx";
 import { Causes, causesText } from "./Causes.tsx";
 import { listed, type ScheduleProps } from "./schedule.ts";
-import { cutText, kindName, plainNumber, sentence, serviceName, shapeOf, thingName } from "./words.ts";
+import { cutTitle, kindName, plainNumber, serviceName, shapeOf, thingName } from "./words.ts";
 
 const t = text.resilience;
 
@@ -23,10 +23,10 @@ export function CutSchedule(props: ScheduleProps) {
         {...listed(props)}
         caption={t.cutsOf(serviceName(service, known))}
         none={t.cuts.none}
-        first={{ id: "cut", name: t.cuts.cut, value: (row) => sentence(cutText(row, known)) }}
+        first={{ id: "cut", name: t.cuts.cut, value: (row) => cutTitle(row, known) }}
         rows={rows}
         idOf={({ place }) => String(place)}
-        nameOf={(row) => sentence(cutText(row, known))}
+        nameOf={(row) => cutTitle(row, known)}
         isChosen={({ place }) => place === cut}
         onChoose={({ place }) => onCut(place === cut ? null : place)}
         columns={[

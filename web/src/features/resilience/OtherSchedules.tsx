@@ -1,8 +1,9 @@
 /** Outages of mains and lines with their sources, batteries in short, and single changes by what they save. */
 
 import type { ReactNode } from "react";
-import { number } from "../../document/format.ts";
-import type { BatteryRow, OutageRow, OwnBatteryRow, RankedChange } from "../../engine/types.ts";
+import { duration, number } from "../../document/format.ts";
+import { sumText } from "../../document/money.ts";
+import type { BatteryRow, HelpfulChange, OutageRow, OwnBatteryRow } from "../../engine/types.ts";
 import { CauseGlyph } from "../../plan/CauseGlyph.tsx";
 import { partTag } from "../../plan/parts.ts";
 import { text } from "../../text.ts";
@@ -14,6 +15,7 @@ import {
   kindName,
   minutesRange,
   minutesValue,
+  type Known as Names,
   plainNumber,
   shapeOf,
   sourceText,
@@ -242,59 +244,90 @@ export function BatterySchedule({ powerLink, ...props }: BatteryProps) {
   );
 }
 
+/** A change in words. */
+function changeText({ change }: HelpfulChange, { reader }: Names): string {
+  const words = t.changes.what;
+  switch (change.change) {
+    case "battery":
+      return words.battery(change.supply, change.feeds.map(partTag).join(", "));
+    case "on-battery":
+      return words["on-battery"](partTag(change.part), partTag(change.supply));
+    case "patch":
+      return words.patch(partTag(change.device), partTag(change.into));
+    case "spare":
+      return words.spare(partTag(change.part), duration(change.mttr, reader));
+    case "second-line":
+      return words["second-line"](text.newHome.line[change.line.kind].toLowerCase());
+    case "second-access-point":
+      return words["second-access-point"](partTag(change.beside));
+  }
+}
+
 export function ChangeSchedule({ currency, ...props }: ScheduleProps & { currency: string }) {
   const { answer, known } = props;
   const { reader } = known;
-  const rough = (value: number | null) => (value === null ? null : plainNumber(value, 2, reader));
+  // Savings that are none but for noise are none.
+  const rough = (value: number | null) =>
+    value === null ? null : Math.abs(value) < 0.005 ? t.changes.nothing : plainNumber(value, 2, reader);
   return (
-    <Listing<RankedChange>
-      {...listed(props)}
-      caption={t.partTitles.changes}
-      none={t.changes.none}
-      first={{ id: "change", name: t.changes.change, value: ({ id }) => id }}
-      rows={answer.changes ?? []}
-      idOf={({ id }) => id}
-      nameOf={({ id }) => id}
-      underOf={({ problem }) => problem}
-      columns={[
-        {
-          id: "per-unit",
-          name: t.changes.perUnit,
-          note: t.changes.perUnitUnit(currency),
-          unit: `min/yr/${currency}`,
-          isNumber: true,
-          value: (row) => row.work_minutes_per_unit,
-          cell: (row) => (
-            <Known
+    <>
+      <Listing<HelpfulChange>
+        {...listed(props)}
+        caption={t.partTitles.changes}
+        none={t.changes.none}
+        first={{ id: "change", name: t.changes.change, value: (row) => changeText(row, known) }}
+        rows={answer.changes}
+        idOf={({ change }) => change.id}
+        nameOf={(row) => changeText(row, known)}
+        underOf={({ saves }) => saves.problem}
+        columns={[
+          {
+            id: "per-unit",
+            name: t.changes.perUnit,
+            note: t.changes.perUnitUnit(currency),
+            unit: `min/yr/${currency}`,
+            isNumber: true,
+            value: ({ saves }) => saves.work_minutes_per_unit,
+            cell: ({ saves: { work_minutes_per_unit: value } }) => (
               // What costs nothing and saves something has no bound.
-              value={
-                row.work_minutes_per_unit !== null && row.work_minutes_per_unit > 1e300
-                  ? t.changes.free
-                  : rough(row.work_minutes_per_unit)
-              }
-            />
-          ),
-        },
-        {
-          id: "work",
-          name: t.changes.work,
-          note: t.changes.workUnit,
-          unit: "min/yr",
-          isNumber: true,
-          value: (row) => row.work_minutes,
-          cell: (row) => <Known value={rough(row.work_minutes)} />,
-        },
-        {
-          id: "other",
-          name: t.changes.other,
-          note: t.changes.workUnit,
-          unit: "min/yr",
-          isNumber: true,
-          value: (row) => row.other_minutes,
-          cell: (row) => <Known value={rough(row.other_minutes)} />,
-        },
-        { id: "problem", name: t.changes.problem, isFileOnly: true, value: ({ problem }) => problem },
-      ]}
-    />
+              <Known value={value !== null && value > 1e300 ? t.changes.free : rough(value)} />
+            ),
+          },
+          {
+            id: "work",
+            name: t.changes.work,
+            note: t.changes.workUnit,
+            unit: "min/yr",
+            isNumber: true,
+            value: ({ saves }) => saves.work_minutes,
+            cell: ({ saves }) => <Known value={rough(saves.work_minutes)} />,
+          },
+          {
+            id: "other",
+            name: t.changes.other,
+            note: t.changes.workUnit,
+            unit: "min/yr",
+            isNumber: true,
+            value: ({ saves }) => saves.other_minutes,
+            cell: ({ saves }) => <Known value={rough(saves.other_minutes)} />,
+          },
+          {
+            id: "price",
+            name: t.changes.price,
+            unit: currency,
+            isNumber: true,
+            value: ({ change }) => change.price,
+            cell: ({ change: { price } }) => (
+              <Known
+                value={price === null ? null : sumText({ amount: price, currency, digits: 2 }, reader)}
+                none={text.cost.missingWord}
+              />
+            ),
+          },
+          { id: "problem", name: t.changes.problem, isFileOnly: true, value: ({ saves }) => saves.problem },
+        ]}
+      />
+      <p className="schedule-note">{t.changes.note}</p>
+    </>
   );
 }

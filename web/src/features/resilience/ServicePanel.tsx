@@ -10,16 +10,16 @@ import { Known as Value } from "../../ui/Cells.tsx";
 import { ShareBar } from "./CutSchedules.tsx";
 import {
   alternativeText,
-  cutText,
+  cutTitle,
   type Known,
   minutesRange,
   minutesValue,
   plainNumber,
   roughMinutes,
-  sentence,
   serviceName,
   shapeOf,
   thingName,
+  thingTitle,
   upShare,
 } from "./words.ts";
 
@@ -164,7 +164,7 @@ function SinglePoints({ service, known, onThing }: ServiceProps) {
             <li key={`${member.kind} ${member.id}`}>
               <CauseGlyph shape={shapeOf(member, known.design)} />
               <button type="button" className="row-choice" onClick={() => onThing(member)}>
-                {sentence(thingName(member, known))}
+                {thingTitle(member, known)}
               </button>
             </li>
           ))}
@@ -180,7 +180,7 @@ function Cuts({ service, known, cut, unplaced, onCut }: ServiceProps) {
   const isBeyond = own !== null && cut !== null && cut >= mostShown;
   const { digits } = service.minutes ?? { digits: 1 };
   const line = (place: number, of: (typeof shown)[number]) => {
-    const said = sentence(cutText(of, known));
+    const said = cutTitle(of, known);
     const isShown = place === cut;
     return (
       <li key={place} className={isShown ? "cut shown" : "cut"}>

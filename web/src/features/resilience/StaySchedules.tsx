@@ -28,7 +28,6 @@ interface Props extends Omit<ScheduleProps, "lead" | "onExport"> {
 
 export function StaySchedules(props: Props) {
   const { answer, known, service, job, part, onPart } = props;
-  const names = stayParts.filter((name) => name !== "changes" || answer.changes != null);
   const shared: ScheduleProps = {
     ...props,
     onExport: (content) => {
@@ -40,8 +39,12 @@ export function StaySchedules(props: Props) {
       <Choice
         label={t.schedules}
         canFold
-        options={names.map((name) => ({ value: name, label: t.partNames[name], name: t.partTitles[name] }))}
-        value={names.includes(part) ? part : "services"}
+        options={stayParts.map((name) => ({
+          value: name,
+          label: t.partNames[name],
+          name: t.partTitles[name],
+        }))}
+        value={part}
         onChange={onPart}
       />
     ),
@@ -73,11 +76,7 @@ function OnePart({
     case "batteries":
       return <BatterySchedule {...shared} powerLink={powerLink} />;
     case "changes":
-      return shared.answer.changes ? (
-        <ChangeSchedule {...shared} currency={currency} />
-      ) : (
-        <ServiceSchedule {...shared} />
-      );
+      return <ChangeSchedule {...shared} currency={currency} />;
     default:
       return <ServiceSchedule {...shared} />;
   }

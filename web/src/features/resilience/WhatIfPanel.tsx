@@ -1,17 +1,21 @@
 /** What if something is off: what is off, who loses what by it, and the way back. */
 
+import { useState } from "react";
 import { losses } from "../../document/staying.ts";
 import type { ComponentRow, Fared, WhatIfAnswer } from "../../engine/types.ts";
 import { text } from "../../text.ts";
+import { Field } from "../../ui/Field.tsx";
 import { Failure } from "../../ui/Notice.tsx";
 import { SwitchButton } from "./ComponentSchedule.tsx";
-import { alternativeText, type Known, roughMinutes, sentence, serviceName, thingName } from "./words.ts";
+import { alternativeText, type Known, roughMinutes, serviceName, thingName, thingTitle } from "./words.ts";
 
 const t = text.resilience;
 
 interface Props {
   known: Known;
   off: readonly string[];
+  /** For how many minutes what is off of the mains has been out; for good if null. */
+  outMinutes: number | null;
   components: readonly ComponentRow[];
   /** The thing that is selected, if it can be switched. */
   chosen: ComponentRow | null;
@@ -24,6 +28,7 @@ interface Props {
   onUndo(): void;
   onAllOn(): void;
   onAgain(): void;
+  onMinutes(minutes: number | null): void;
 }
 
 /** What happens, in a sentence; also announced. */
@@ -41,6 +46,9 @@ export function nameOfOff(id: string, components: readonly ComponentRow[], known
 export function WhatIfPanel(props: Props) {
   const { known, off, components, chosen, isIdle, answer, isWorking, error, onSwitch } = props;
   const name = (id: string) => nameOfOff(id, components, known);
+  const isSupply = components.some(
+    ({ id, kind }) => (kind === "mains" || kind === "circuit") && off.includes(id),
+  );
   return (
     <section className="details what-if" aria-labelledby="what-if-title">
       <div className="details-head">
@@ -57,7 +65,7 @@ export function WhatIfPanel(props: Props) {
       {isIdle && <p className="quiet-line">{t.whatIf.cannot}</p>}
       {chosen && (
         <p className="what-if-chosen">
-          <span>{sentence(thingName(chosen, known))}</span>
+          <span>{thingTitle(chosen, known)}</span>
           <SwitchButton
             name={thingName(chosen, known)}
             isOff={off.includes(chosen.id)}
@@ -71,11 +79,12 @@ export function WhatIfPanel(props: Props) {
           <ul className="plain-list what-if-off">
             {off.map((id) => (
               <li key={id}>
-                <span>{sentence(name(id))}</span>
+                <span>{name(id)}</span>
                 {id !== chosen?.id && <SwitchButton name={name(id)} isOff onSwitch={() => onSwitch(id)} />}
               </li>
             ))}
           </ul>
+          {isSupply && <OutFor minutes={props.outMinutes} onMinutes={props.onMinutes} />}
           <button type="button" className="button" onClick={props.onUndo}>
             {t.whatIf.undo}
           </button>
@@ -89,6 +98,34 @@ export function WhatIfPanel(props: Props) {
         </>
       )}
     </section>
+  );
+}
+
+/** Longest outage that is asked about [min]: a little less than two years. */
+const longest = 999_999;
+
+/** For how long the mains have been out: until batteries are empty, they carry. */
+function OutFor({ minutes, onMinutes }: { minutes: number | null; onMinutes(minutes: number | null): void }) {
+  const [typed, setTyped] = useState(minutes === null ? "" : String(minutes));
+  return (
+    <Field label={t.whatIf.minutes} hint={t.whatIf.minutesHint}>
+      {(wiring) => (
+        <input
+          {...wiring}
+          type="number"
+          min={0}
+          max={longest}
+          step={1}
+          value={typed}
+          onChange={({ target }) => {
+            setTyped(target.value);
+            const whole = Math.round(Number(target.value));
+            if (target.value === "") onMinutes(null);
+            else if (whole >= 0 && whole <= longest) onMinutes(whole);
+          }}
+        />
+      )}
+    </Field>
   );
 }
 
@@ -121,12 +158,16 @@ function Outcome({ answer, known, name, isWorking }: OutcomeProps) {
   );
 }
 
+const lowerFirst = (words: string): string => words.charAt(0).toLocaleLowerCase() + words.slice(1);
+
 function consequences(service: Fared, known: Known): string {
-  const ways = service.alternatives.map((way) => alternativeText(way).toLocaleLowerCase());
+  const ways = service.alternatives.map((way) => lowerFirst(alternativeText(way)));
   return [
     service.must_stay_up ? t.mustStayUp : "",
     ways.length > 0 ? t.whatIf.by(ways.join(", ")) : "",
-    service.minutes_lost === null ? "" : t.whatIf.lost(roughMinutes(service.minutes_lost, known.reader)),
+    service.minutes_lost === null || service.state === "down"
+      ? ""
+      : t.whatIf.lost(roughMinutes(service.minutes_lost, known.reader)),
     service.if_line_holds ? t.whatIf.ifLineHolds : "",
   ]
     .filter((part) => part !== "")

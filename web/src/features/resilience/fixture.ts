@@ -197,6 +197,30 @@ export const answer: StayingAnswer = {
     findings: [],
     assumptions: ["Conduits hold."],
   },
+  changes: [
+    {
+      change: { id: "patch-desktop-1", price: 0, change: "patch", device: "desktop-1", into: "router" },
+      saves: {
+        id: "patch-desktop-1",
+        work_minutes: 12.34,
+        other_minutes: 1e-9,
+        work_minutes_per_unit: Number.MAX_VALUE,
+        other_minutes_per_unit: 0,
+        problem: null,
+      },
+    },
+    {
+      change: { id: "spare-router", price: null, change: "spare", part: "router", mttr: 14_400 },
+      saves: {
+        id: "spare-router",
+        work_minutes: 158,
+        other_minutes: null,
+        work_minutes_per_unit: null,
+        other_minutes_per_unit: null,
+        problem: null,
+      },
+    },
+  ],
 };
 
 export const whatIf: WhatIfAnswer = {

@@ -3,7 +3,6 @@ import userEvent from "@testing-library/user-event";
 import { afterEach, expect, test, vi } from "vitest";
 import { type StayPart, stayParts } from "../../document/address.ts";
 import { chosenService, componentsOf } from "../../document/staying.ts";
-import type { StayingAnswer } from "../../engine/types.ts";
 import { answer, known, whatIf } from "./fixture.ts";
 import { ServicePanel } from "./ServicePanel.tsx";
 import { StaySchedules } from "./StaySchedules.tsx";
@@ -20,8 +19,8 @@ afterEach(() => {
 
 const laptop = chosenService(answer.staying, "laptop-1");
 
-function schedules(part: StayPart, more: { off?: string[]; cut?: number; of?: StayingAnswer } = {}) {
-  const { off = [], cut = null, of = answer } = more;
+function schedules(part: StayPart, more: { off?: string[]; cut?: number } = {}) {
+  const { off = [], cut = null } = more;
   const on = {
     onPart: vi.fn(),
     onLook: vi.fn(),
@@ -32,7 +31,7 @@ function schedules(part: StayPart, more: { off?: string[]; cut?: number; of?: St
   };
   render(
     <StaySchedules
-      answer={of}
+      answer={answer}
       known={known}
       service={laptop}
       cut={cut}
@@ -146,7 +145,8 @@ test("the margin tells of the chosen service: figures, single points, cuts, what
   expect(on.onCut).toHaveBeenCalledWith(0);
   await userEvent.click(screen.getByRole("button", { name: /^Take the cut off the plan/ }));
   expect(on.onCut).toHaveBeenLastCalledWith(null);
-  await userEvent.click(screen.getByRole("button", { name: "Router" }));
+  const [single] = screen.getAllByRole("button", { name: "router" });
+  if (single) await userEvent.click(single);
   expect(on.onThing).toHaveBeenCalledWith(expect.objectContaining({ id: "router", kind: "part" }));
   await userEvent.selectOptions(screen.getByRole("combobox", { name: "Service" }), "activity:work-1");
   expect(on.onService).toHaveBeenCalledWith(expect.objectContaining({ id: "work-1" }));
@@ -210,11 +210,18 @@ test("while something is off, each service says how it fares", () => {
 });
 
 test("who loses what: those that must stay up first, with minutes, and a way back", async () => {
-  const on = { onSwitch: vi.fn(), onUndo: vi.fn(), onAllOn: vi.fn(), onAgain: vi.fn() };
+  const on = {
+    onSwitch: vi.fn(),
+    onUndo: vi.fn(),
+    onAllOn: vi.fn(),
+    onAgain: vi.fn(),
+    onMinutes: vi.fn(),
+  };
   render(
     <WhatIfPanel
       known={known}
       off={["router", "battery-1"]}
+      outMinutes={null}
       components={componentsOf(answer.staying)}
       chosen={null}
       isIdle={false}
@@ -227,8 +234,8 @@ test("who loses what: those that must stay up first, with minutes, and a way bac
   expect(screen.getByText("1 service is down, 1 goes on by another way")).toBeDefined();
   const lost = within(screen.getByRole("list", { name: "Who loses what" })).getAllByRole("listitem");
   expect(lost.map((item) => plain(item.textContent))).toEqual([
-    "goes on by another way laptop-1must stay up, by another access point, ap-1, 160 min a year more, if it lasts, only while the line’s far end has power, which nobody has tested",
-    "down desktop-1530,000 min a year more, if it lasts",
+    "goes on by another way laptop-1must stay up, by another access point, AP-1, 160 min a year more, if it lasts, only while the line’s far end has power, which nobody has tested",
+    "down desktop-1",
   ]);
   expect(screen.getByText("No service hangs on battery-1.")).toBeDefined();
   await userEvent.click(screen.getByRole("button", { name: "Undo the last switch" }));
@@ -239,6 +246,38 @@ test("who loses what: those that must stay up first, with minutes, and a way bac
     1,
     [["router"]],
   ]);
+});
+
+test("how long the mains have been out is asked where they are off, and only there", async () => {
+  const onMinutes = vi.fn();
+  const panel = (off: string[]) => (
+    <WhatIfPanel
+      known={known}
+      off={off}
+      outMinutes={60}
+      components={componentsOf(answer.staying)}
+      chosen={null}
+      isIdle={false}
+      answer={whatIf}
+      isWorking={false}
+      error={null}
+      onSwitch={vi.fn()}
+      onUndo={vi.fn()}
+      onAllOn={vi.fn()}
+      onAgain={vi.fn()}
+      onMinutes={onMinutes}
+    />
+  );
+  const { rerender } = render(panel(["router"]));
+  const minutes = () => screen.queryByRole("spinbutton", { name: "Mains or circuit out for, minutes" });
+  expect(minutes()).toBeNull();
+  rerender(panel(["router", "mains"]));
+  const field = minutes();
+  if (!field) throw new Error("no field for minutes");
+  await userEvent.clear(field);
+  expect(onMinutes).toHaveBeenLastCalledWith(null);
+  await userEvent.type(field, "9");
+  expect(onMinutes).toHaveBeenLastCalledWith(9);
 });
 
 test("outages have their sources and the assumed law; a far end that nobody tested is unknown", () => {
@@ -265,25 +304,18 @@ test("batteries in short, and devices that run on their own", () => {
   expect(rowsOf("Devices on their own battery")).toEqual([["laptop-1", "4.0 h", "generic for its kind"]]);
 });
 
-test("changes are ranked where the answer has them, and are no schedule where it has not", () => {
+test("single changes are ranked by what they save for their price; a price that is missing is no nought", () => {
   schedules("changes");
-  expect(screen.queryByRole("radio", { name: "Single changes and what they save" })).toBeNull();
-  const change = { other_minutes: null, other_minutes_per_unit: null, problem: null };
-  const changes = [
-    { ...change, id: "patch-laptop-1", work_minutes: 12.34, work_minutes_per_unit: Number.MAX_VALUE },
-    { ...change, id: "battery-600", work_minutes: 158, work_minutes_per_unit: 1.317 },
-  ];
-  schedules("changes", { of: { ...answer, changes } });
   expect(rowsOf("Single changes and what they save")).toEqual([
-    ["patch-laptop-1", "costs nothing", "12", "unknown"],
-    ["battery-600", "1.3", "160", "unknown"],
+    ["desktop-1 patched into router", "costs nothing", "12", "nothing", "€0.00"],
+    ["A spare router on the shelf, fitted in 4 h", "unknown", "160", "unknown", "missing"],
   ]);
 });
 
 test("every schedule has its file", async () => {
-  for (const part of stayParts.filter((name) => name !== "changes")) schedules(part);
+  for (const part of stayParts) schedules(part);
   const exports = screen.getAllByRole("button", { name: /^Export / });
-  expect(exports).toHaveLength(stayParts.length - 1);
+  expect(exports).toHaveLength(stayParts.length);
   for (const button of exports) await userEvent.click(button);
   expect(saved.map(({ name }) => name.replace("made-up-home-made-up-design-", ""))).toEqual([
     "services.csv",
@@ -292,6 +324,7 @@ test("every schedule has its file", async () => {
     "components.csv",
     "outages.csv",
     "batteries.csv",
+    "changes.csv",
   ]);
   expect(saved[0]?.content.split("\r\n")[1]).toBe(
     'laptop-1,connection of the device,yes,336.2,110,1004,99.936,"line, part",61,',

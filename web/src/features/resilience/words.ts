@@ -93,8 +93,23 @@ export function cutText(cut: CutSet, known: Known): string {
   return t.together(cut.members.map((member) => failText(member, known)));
 }
 
-/** First letter in capitals, for the start of a line. */
-export function sentence(words: string): string {
+const isTag = ({ kind }: Thing): boolean => kind === "part" || kind === "device";
+
+/** A thing's name for the start of a line; what is a tag stays as the drawing has it. */
+export function thingTitle(thing: Thing, known: Known): string {
+  const name = thingName(thing, known);
+  return isTag(thing) ? name : sentence(name);
+}
+
+/** A cut as a line of its own. */
+export function cutTitle(cut: CutSet, known: Known): string {
+  const [first] = cut.members;
+  const said = cutText(cut, known);
+  return first && isTag(first) ? said : sentence(said);
+}
+
+/** First letter in capitals. */
+function sentence(words: string): string {
   return words.charAt(0).toLocaleUpperCase() + words.slice(1);
 }
 
