@@ -108,11 +108,17 @@ fn cables<'a>(input: &Input<'a>) -> Vec<(&'a Link, &'a CableRoute)> {
     links.filter_map(|l| Some((l, wiring.routes.iter().find(|r| r.link == l.id && !r.existing)?))).collect()
 }
 
-/// A second cable along a cable's way, through the same holes, to another end.
+/// How far the end of one more cable is from the one that it follows [m]: too far to share its outlet.
+const APART: f64 = 1.0;
+
+/// A second cable along a cable's way, through the same holes, to an end of its own.
 fn again(design: &mut Design, wiring: &mut Wiring, link: &Link, route: &CableRoute, to: Option<Id>) {
     let id = fresh(design, "one-more-cable");
     let mut route = route.clone();
     route.link = id.clone();
+    if let Some(last) = route.stretches.last_mut() {
+        last.to.x += APART;
+    }
     for hole in wiring.holes.iter_mut().filter(|h| h.links.contains(&link.id)) {
         hole.links.push(id.clone());
     }
@@ -134,8 +140,8 @@ fn one_more_cable(input: &Input) -> Result<Grown, String> {
         wiring.holes.push(network::wiring::Hole { id: hole, ..place });
     }
     let reason = format!(
-        "the median of {} new cables (`{}`, {:.0} m) once more, beside it and through holes of its own; ports in the \
-         panel and the switch are not in it",
+        "the median of {} new cables (`{}`, {:.0} m) once more, along its way to an outlet of its own; ports in \
+         the panel and the switch are not in it",
         all.len(),
         link.id,
         length(route)

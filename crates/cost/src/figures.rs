@@ -28,8 +28,8 @@ pub(crate) struct Totals<'a> {
 pub(crate) fn figures(input: &Input, totals: &Totals) -> Vec<Figure> {
     let subject = || input.design.id.clone();
     let hours = totals.work.hours;
-    // An estimated length makes an estimate of all that rests on it.
-    let estimate = input.wiring.routes.iter().any(|r| r.length.estimate);
+    // An estimated length of a cable that is laid makes an estimate of all that rests on it.
+    let estimate = input.wiring.routes.iter().any(|r| !r.existing && r.length.estimate);
     let known_or = |mut figure: Figure| match totals.take_off.missing.as_slice() {
         [] => {
             figure.estimate = estimate;

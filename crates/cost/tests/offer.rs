@@ -98,6 +98,8 @@ fn one_more_cable_costs_what_it_adds() {
     more.design.links.push(cable("l5", "switch", "ap-3"));
     let mut route = joist_route();
     route.link = id("l5");
+    // To an outlet of its own, a metre away.
+    route.stretches[2].to.x += 1.0;
     more.wiring.routes.push(route);
     more.wiring.holes[0].links.push(id("l5"));
     let with = more.quote();
