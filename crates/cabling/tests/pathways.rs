@@ -130,6 +130,47 @@ proptest! {
     }
 }
 
+/// Proven optima of HiGHS; `tests/data/pathways/SOURCE.md` says how they were made.
+#[test]
+fn answers_are_within_a_hundredth_of_the_optima_of_highs() {
+    let values = |text: &str| -> Vec<serde_json::Value> {
+        text.lines().map(|l| serde_json::from_str(l).expect("a line of JSON")).collect()
+    };
+    let questions = values(include_str!("data/pathways/questions.jsonl"));
+    let optima = values(include_str!("data/pathways/highs.jsonl"));
+    assert_eq!((questions.len(), optima.len()), (8, 8));
+    let (mut worst, mut equal) = (0.0_f64, 0);
+    for (question, optimum) in questions.iter().zip(&optima) {
+        assert_eq!((&question["name"], optimum["status"].as_str()), (&optimum["name"], Some("Optimal")));
+        let number = |v: &serde_json::Value| v.as_u64().expect("a whole number") as usize;
+        let list = |key: &str| question[key].as_array().expect("a list");
+        let network = Network {
+            places: number(&question["places"]),
+            passages: list("passages")
+                .iter()
+                .map(|p| Passage {
+                    ends: [number(&p[0]), number(&p[1])],
+                    fixed: p[2].as_f64().expect("a number"),
+                    each: p[3].as_f64().expect("a number"),
+                })
+                .collect(),
+        };
+        let demands: Vec<Demand> =
+            list("demands").iter().map(|d| Demand { from: number(&d[0]), to: number(&d[1]) }).collect();
+        let effort = Effort { rounds: 400, enough: 1e-4 };
+        let found = solve(&network, &demands, &Hint::default(), effort);
+        let best = optimum["optimum"].as_f64().expect("a number");
+        assert!((cost(&network, &demands, &found) - found.cost).abs() < 1e-6 * best);
+        assert!(found.bound <= best * (1.0 + 1e-6), "{}: bound {} over {best}", question["name"], found.bound);
+        assert!(found.cost >= best * (1.0 - 1e-6), "{}: {} under {best}", question["name"], found.cost);
+        let over = found.cost / best - 1.0;
+        assert!(over < 0.01 && found.gap() < 0.03, "{}: {} and {best}, {}", question["name"], found.cost, found.gap());
+        worst = worst.max(over);
+        equal += usize::from(over < 1e-6);
+    }
+    assert!(equal >= 4, "{equal} of 8 are optimal, the worst is {worst} over");
+}
+
 #[test]
 fn nonsense_is_left_out() {
     let p = |a, b, fixed, each| Passage { ends: [a, b], fixed, each };

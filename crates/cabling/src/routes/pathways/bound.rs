@@ -258,7 +258,7 @@ impl Steps {
                 let now = in_use[p * sources..(p + 1) * sources].iter().any(|u| *u);
                 used[p] = LATELY * used[p] + (1.0 - LATELY) * f64::from(u8::from(now));
             }
-            if round % PLAN_EVERY == 0 {
+            if round % PLAN_EVERY == PLAN_EVERY - 1 {
                 improve::from_shown(core, plan, &used);
             }
             if lower(dual.bound, value) {

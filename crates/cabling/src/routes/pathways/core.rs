@@ -39,6 +39,8 @@ pub(super) struct Core {
     pub passages: Vec<Strand>,
     /// Cost for each cable in each strand, side by side for the searches.
     pub each: Vec<f64>,
+    /// Cost once of each strand, likewise.
+    pub fixed: Vec<f64>,
     pub cables: Vec<Cable>,
     pub graph: Graph,
     /// How many sources there are; cables are sorted by them.
@@ -82,7 +84,8 @@ impl Core {
         }
         let sources = cables.last().map_or(0, |c| c.source + 1);
         let each = passages.iter().map(|p| p.each).collect();
-        Self { places: network.places, passages, each, cables, graph, sources, num_demands: demands.len() }
+        let fixed = passages.iter().map(|p| p.fixed).collect();
+        Self { places: network.places, passages, each, fixed, cables, graph, sources, num_demands: demands.len() }
     }
 
     pub fn places_left(&self) -> usize {
@@ -128,6 +131,7 @@ impl Core {
         }
         self.passages = all.into_iter().flatten().collect();
         self.each = self.passages.iter().map(|p| p.each).collect();
+        self.fixed = self.passages.iter().map(|p| p.fixed).collect();
         self.graph = Graph::new(self.places, self.passages.iter().map(|p| p.ends));
     }
 

@@ -1,5 +1,7 @@
 //! Cheap ways: slope scaling for a start, then one cable, one bundle or one passage at a time.
 
+use std::collections::BTreeMap;
+
 use super::core::Core;
 use super::lower;
 use super::shortest::Search;
@@ -111,7 +113,7 @@ fn slopes(core: &Core) -> Plan {
         for cable in &core.cables {
             // Cables come sorted by where they begin: one search serves all of a source.
             if cable.from != source {
-                search.run(&core.graph, cable.from, None, |arc| core.passages[arc / 2].each + slope[arc / 2]);
+                search.run(&core.graph, cable.from, None, |arc| core.each[arc / 2] + slope[arc / 2]);
                 source = cable.from;
             }
             ways.push(search.way(cable.from, cable.to));
@@ -159,10 +161,9 @@ fn route(core: &Core, plan: &mut Plan, k: usize, search: &mut Search, used: Opti
     let cable = &core.cables[k];
     search.run(&core.graph, cable.from, Some(cable.to), |arc| {
         let p = arc / 2;
-        let strand = &core.passages[p];
-        let fixed = if plan.users[p] > 0 { 0.0 } else { strand.fixed };
+        let fixed = if plan.users[p] > 0 { 0.0 } else { core.fixed[p] };
         let seems = used.map_or(1.0, |u| 1.0 - (1.0 - SHOWN) * u[p]);
-        cable.count * strand.each + fixed * seems
+        cable.count * core.each[p] + fixed * seems
     });
     plan.lay(k, search.way(cable.from, cable.to));
 }
@@ -187,17 +188,16 @@ pub(super) fn improve(core: &Core, plan: &mut Plan, thorough: bool) {
     }
 }
 
-fn marginal(core: &Core, plan: &Plan, count: f64, way: &[usize]) -> f64 {
-    way.iter()
-        .map(|&p| count * core.passages[p].each + if plan.users[p] > 0 { 0.0 } else { core.passages[p].fixed })
-        .sum()
+/// What a passage costs more if so many more cables use it.
+fn marginal(core: &Core, plan: &Plan, count: f64, p: usize) -> f64 {
+    count * core.each[p] + if plan.users[p] > 0 { 0.0 } else { core.fixed[p] }
 }
 
 fn reroute(core: &Core, plan: &mut Plan, k: usize, search: &mut Search) {
     let old = plan.take_up(k);
     let cable = &core.cables[k];
-    let cost = marginal(core, plan, cable.count, &old);
-    search.run(&core.graph, cable.from, Some(cable.to), |arc| marginal(core, plan, cable.count, &[arc / 2]));
+    let cost: f64 = old.iter().map(|&p| marginal(core, plan, cable.count, p)).sum();
+    search.within(&core.graph, cable.from, Some(cable.to), cost, |arc| marginal(core, plan, cable.count, arc / 2));
     let way = if lower(search.distance[cable.to], cost) { search.way(cable.from, cable.to) } else { old };
     plan.lay(k, way);
 }
@@ -208,9 +208,19 @@ fn bundles(core: &Core, plan: &mut Plan, search: &mut Search) {
     while start < core.cables.len() {
         let source = core.cables[start].from;
         let end = (start..core.cables.len()).find(|&k| core.cables[k].from != source).unwrap_or(core.cables.len());
-        let mut places: Vec<usize> = (start..end).flat_map(|k| places_on(core, plan, k)).collect();
-        places.sort_unstable();
-        let shared: Vec<usize> = places.chunk_by(|a, b| a == b).filter(|c| c.len() > 1).map(|c| c[0]).collect();
+        // Of the places that the same cables pass, the last: what comes before it goes along.
+        let mut passing: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        let ways: Vec<Vec<usize>> = (start..end).map(|k| places_on(core, plan, k)).collect();
+        for (i, way) in ways.iter().enumerate() {
+            way.iter().for_each(|&v| passing.entry(v).or_default().push(i));
+        }
+        let mut last: BTreeMap<&[usize], (usize, usize)> = BTreeMap::new();
+        for (&v, cables) in passing.iter().filter(|(_, c)| c.len() > 1) {
+            let along = ways[cables[0]].iter().position(|&w| w == v).unwrap_or(0);
+            let known = last.entry(cables).or_insert((along, v));
+            *known = (*known).max((along, v));
+        }
+        let shared: Vec<usize> = last.into_values().map(|(_, v)| v).collect();
         for v in shared {
             bundle(core, plan, start..end, v, search);
         }
@@ -253,7 +263,7 @@ fn bundle(core: &Core, plan: &mut Plan, cables: std::ops::Range<usize>, v: usize
             }
         }
     }
-    search.run(&core.graph, source, Some(v), |arc| marginal(core, plan, count, &[arc / 2]));
+    search.within(&core.graph, source, Some(v), old, |arc| marginal(core, plan, count, arc / 2));
     let better = lower(search.distance[v], old).then(|| search.way(source, v));
     for ((_, cut), way) in through.iter().zip(&before) {
         way[*cut..].iter().for_each(|&p| plan.users[p] -= 1);
@@ -297,11 +307,13 @@ fn shut_each(core: &Core, plan: &mut Plan, search: &mut Search) {
             plan.take_up(k);
         }
         let mut whole = true;
+        let most = kept.cost - plan.total(core);
         for &k in &moved {
             let cable = &core.cables[k];
-            search.run(&core.graph, cable.from, Some(cable.to), |arc| {
+            // No cable may lose more than all of them can gain.
+            search.within(&core.graph, cable.from, Some(cable.to), most, |arc| {
                 let p = arc / 2;
-                if p == shut { f64::INFINITY } else { marginal(core, plan, cable.count, &[p]) }
+                if p == shut { f64::INFINITY } else { marginal(core, plan, cable.count, p) }
             });
             if !search.distance[cable.to].is_finite() {
                 whole = false;

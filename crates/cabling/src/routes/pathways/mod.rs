@@ -143,9 +143,10 @@ pub fn solve(network: &Network, demands: &[Demand], hint: &Hint, effort: Effort)
     let mut plan = improve::first(&core, &hint.ways);
     improve::improve(&core, &mut plan, false);
     let mut dual = Dual::new(&core, &hint.shares);
+    ascent::ascend(&core, &mut dual);
     dual.spread(&core);
-    if dual.value(&core) < plan.cost * (1.0 - GOOD_HINT) {
-        // Dual ascent only adds to shares: it finds more from none than from some that are off the mark.
+    if dual.value(&core) < plan.cost * (1.0 - GOOD_HINT) && hint.shares.iter().any(|s| !s.is_empty()) {
+        // Ascent only adds to shares: it finds more from none than from some that are off the mark.
         let mut raised = Dual::new(&core, &[]);
         ascent::ascend(&core, &mut raised);
         raised.spread(&core);
@@ -159,12 +160,14 @@ pub fn solve(network: &Network, demands: &[Demand], hint: &Hint, effort: Effort)
     let mut thorough = false;
     while plan.cost - dual.bound > effort.enough * plan.cost {
         let before = core.passages.len();
-        if core.drop_dear(&dual, plan.cost, |core| core.write_down(&dual, |m| network.passages[m].fixed, &mut book)) {
+        if effort.rounds > FEW_ROUNDS * 2
+            && core.drop_dear(&dual, plan.cost, |core| core.write_down(&dual, |m| network.passages[m].fixed, &mut book))
+        {
             core.contract();
             dual = dual.carried(&core);
             plan = improve::first(&core, &best);
         }
-        if !thorough {
+        if !thorough && effort.rounds > FEW_ROUNDS * 2 {
             improve::improve(&core, &mut plan, true);
             thorough = true;
         }

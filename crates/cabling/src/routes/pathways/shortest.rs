@@ -105,6 +105,11 @@ impl Search {
     /// Finds the shortest ways from `from`, to all places or until `to` is reached. `length` is asked for
     /// arcs; those of infinite length are shut.
     pub fn run(&mut self, graph: &Graph, from: usize, to: Option<usize>, length: impl Fn(usize) -> f64) {
+        self.within(graph, from, to, f64::INFINITY, length);
+    }
+
+    /// The same, but no farther than `limit`.
+    pub fn within(&mut self, graph: &Graph, from: usize, to: Option<usize>, limit: f64, length: impl Fn(usize) -> f64) {
         self.distance.fill(f64::INFINITY);
         self.heap.clear();
         self.distance[from] = 0.0;
@@ -119,7 +124,7 @@ impl Search {
             }
             for &(arc, next) in graph.around(place) {
                 let through = distance + length(arc);
-                if through < self.distance[next] {
+                if through < self.distance[next] && through <= limit {
                     self.distance[next] = through;
                     self.by[next] = (arc, place);
                     self.heap.push(Reached { distance: through, place: next });
