@@ -175,6 +175,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{id}/cabling": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How the cables of a design run, and what cables, ports, supplies and panels bear. */
+        get: operations["read_cabling"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{id}/capacity": {
         parameters: {
             query?: never;
@@ -184,6 +201,23 @@ export interface paths {
         };
         /** What a design carries in the busy hour, and its radios' channels. */
         get: operations["read_capacity"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{id}/cost": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Take-off, work and price of a design, and the cautions of the work. */
+        get: operations["read_cost"];
         put?: never;
         post?: never;
         delete?: never;
@@ -311,6 +345,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{id}/offer": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Up to three options of rising price, with what each adds. */
+        get: operations["read_offer"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{id}/plan": {
         parameters: {
             query?: never;
@@ -362,6 +413,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{id}/resilience": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How the services of a design stay up, its batteries, outages and weak points. */
+        get: operations["read_resilience"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{id}/undo": {
         parameters: {
             query?: never;
@@ -373,6 +441,23 @@ export interface paths {
         put?: never;
         /** Takes back the last edit that was not taken back. */
         post: operations["undo"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/jobs/{id}/what-if": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Who loses what while things of a design are off. */
+        get: operations["read_what_if"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -434,6 +519,8 @@ export interface paths {
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        /** @description How hard it is to get a cable in, easiest first. */
+        Access: "open-walls" | "attic-or-crawl-space" | "outside" | "finished" | "solid";
         /** @description Something that a device carries in the busy hour. */
         Activity: {
             /**
@@ -591,6 +678,20 @@ export interface components {
              */
             downtilt_deg?: number;
         };
+        /** @description Another way for a service. */
+        Alternative: {
+            /** @description The part or line that it goes by. */
+            by: components["schemas"]["Id"];
+            /** @description What it is. */
+            kind: components["schemas"]["AlternativeKind"];
+            /**
+             * Format: double
+             * @description Rate over that of the usual way, if known.
+             */
+            rate_share: number | null;
+        };
+        /** @description What stands in where the usual way is down. */
+        AlternativeKind: "access-point" | "failover";
         /** @description What antennas send into which direction. */
         AntennaPattern: "even" | "half-wave-dipole" | "ceiling-patch" | {
             measured: string;
@@ -694,31 +795,89 @@ export interface components {
         };
         /** @description The store of a battery supply. */
         Battery: {
+            /** @description Its cells; the usable energy is taken at any rate of discharge if absent. */
+            cells?: components["schemas"]["Cells"] | null;
+            /** @description Power that charges the cells; unknown if absent. */
+            charger?: components["schemas"]["Watts"] | null;
             /**
              * Format: double
              * @description Efficiency from battery to load, 0 to 1.
              */
             efficiency: number;
-            /** @description Usable energy when new. */
+            /** @description Usable energy when new, where nothing is known of the cells. */
             energy: components["schemas"]["WattHours"];
             /** @description Highest load. */
             max_load: components["schemas"]["Watts"];
+            /**
+             * @description What it gives.
+             * @default alternating
+             */
+            output: components["schemas"]["SupplyOutput"];
             /** @description What it draws by itself. */
             own_draw: components["schemas"]["Watts"];
+            /**
+             * Format: double
+             * @description Highest apparent power of the load [VA]; unknown if absent.
+             */
+            rated_va?: number | null;
         };
         /** @description The store of a battery supply. */
         BatteryInput: {
+            /** @description Its cells; the usable energy is taken at any rate of discharge if absent. */
+            cells?: components["schemas"]["CellsInput"] | null;
+            /** @description Power that charges the cells; unknown if absent. */
+            charger?: components["schemas"]["WattsInput"] | null;
             /**
              * Format: double
              * @description Efficiency from battery to load, 0 to 1.
              */
             efficiency: number;
-            /** @description Usable energy when new. */
+            /** @description Usable energy when new, where nothing is known of the cells. */
             energy: components["schemas"]["WattHoursInput"];
             /** @description Highest load. */
             max_load: components["schemas"]["WattsInput"];
+            /**
+             * @description What it gives.
+             * @default alternating
+             */
+            output?: components["schemas"]["SupplyOutput"];
             /** @description What it draws by itself. */
             own_draw: components["schemas"]["WattsInput"];
+            /**
+             * Format: double
+             * @description Highest apparent power of the load [VA]; unknown if absent.
+             */
+            rated_va?: number | null;
+        };
+        /** @description One battery supply. */
+        BatteryRow: {
+            /** @description How long it carries each load of the curve, from a tenth of what it bears to all of it. */
+            curve: components["schemas"]["CurvePoint"][];
+            /** @description What its cells give for it: load over efficiency, and its own draw. */
+            drawn: components["schemas"]["Watts"];
+            /** @description The placed supply. */
+            id: components["schemas"]["Id"];
+            /** @description What hangs on it. */
+            items: components["schemas"]["LoadItem"][];
+            /** @description All of that. */
+            load: components["schemas"]["Watts"];
+            /** @description Why there is no runtime. */
+            problem: string | null;
+            /** @description Time to charge it when empty; nothing if unknown. */
+            recharge: components["schemas"]["Seconds"] | null;
+            /** @description How long it carries what hangs on it; nothing if unknown. */
+            runtime: components["schemas"]["Seconds"] | null;
+            /** @description With the better end of what is not known of its cells. */
+            runtime_high: components["schemas"]["Seconds"] | null;
+            /** @description At the end of the battery's life. */
+            runtime_low: components["schemas"]["Seconds"] | null;
+            /** @description Stages of a discharge. */
+            stages: components["schemas"]["Stage2"][];
+            /**
+             * Format: double
+             * @description Energy that it uses up a year by standing by [kWh].
+             */
+            standby_kwh: number;
         };
         /** @description data rate [bit/s] */
         BitsPerSecond: number;
@@ -750,6 +909,37 @@ export interface components {
             /** @description Lower left corner. */
             min: components["schemas"]["Point2"];
         };
+        /** @description How a price is made up. Every sum is rounded to the currency's smallest unit, and they add up exactly. */
+        Breakdown: {
+            /** @description What is paid if parts and work turn out dear: parts and their spread, work at P80. */
+            high: components["schemas"]["Money"];
+            /** @description Hours that are charged, of all people together. */
+            hours: string;
+            /** @description Hours, at the median, times the rate. */
+            labour: components["schemas"]["Money"];
+            /** @description What is paid if parts and work turn out cheap: parts less their spread, work at P20. */
+            low: components["schemas"]["Money"];
+            /** @description Margin: (price − cost) / price, where cost is parts, labour and overhead. */
+            margin: components["schemas"]["Money"];
+            /** @description The price without tax: parts, labour, overhead, margin and what is added to the minimum. */
+            net: components["schemas"]["Money"];
+            /** @description Overhead on parts and labour. */
+            overhead: components["schemas"]["Money"];
+            /** @description Parts and cable. */
+            parts: components["schemas"]["Money"];
+            /** @description Price of one of them. */
+            rate: components["schemas"]["Money"];
+            /** @description What is paid when; adds up to the total. */
+            stages: components["schemas"]["Due"][];
+            /** @description Taxes together; zero if the price is without tax. */
+            tax: components["schemas"]["Money"];
+            /** @description Each tax. */
+            taxes: components["schemas"]["TaxSum"][];
+            /** @description What is added to reach the minimum charge. */
+            to_minimum: components["schemas"]["Money"];
+            /** @description What is paid. */
+            total: components["schemas"]["Money"];
+        };
         /** @description A home. All coordinates are metres in one right-handed frame, z up. */
         Building: {
             /**
@@ -769,6 +959,8 @@ export interface components {
             circuits: components["schemas"]["Circuit"][];
             /** @description Where the line enters, if known. */
             demarcation?: components["schemas"]["Demarcation"] | null;
+            /** @description Data cables that are there already and may be used. */
+            existing_cables?: components["schemas"]["ExistingCable"][];
             /**
              * @description Large fixed things that stop or reflect radio.
              * @default []
@@ -779,6 +971,8 @@ export interface components {
              * @default []
              */
             materials: components["schemas"]["Material"][];
+            /** @description Where no cable may run: flues, structure, pipes. */
+            no_go_zones?: components["schemas"]["NoGoZone"][];
             /**
              * @description Direction of north, clockwise from up the sheet.
              * @default 0
@@ -828,7 +1022,7 @@ export interface components {
              * @description Where cables can run: attics, crawl spaces, risers, conduits.
              * @default []
              */
-            cable_spaces?: components["schemas"]["CableSpace"][];
+            cable_spaces?: components["schemas"]["CableSpaceInput"][];
             /**
              * @description Mains circuits.
              * @default []
@@ -836,6 +1030,8 @@ export interface components {
             circuits?: components["schemas"]["Circuit"][];
             /** @description Where the line enters, if known. */
             demarcation?: components["schemas"]["DemarcationInput"] | null;
+            /** @description Data cables that are there already and may be used. */
+            existing_cables?: components["schemas"]["ExistingCableInput"][];
             /**
              * @description Large fixed things that stop or reflect radio.
              * @default []
@@ -846,6 +1042,8 @@ export interface components {
              * @default []
              */
             materials?: components["schemas"]["Material"][];
+            /** @description Where no cable may run: flues, structure, pipes. */
+            no_go_zones?: components["schemas"]["NoGoZoneInput"][];
             /**
              * @description Direction of north, clockwise from up the sheet.
              * @default 0
@@ -884,6 +1082,40 @@ export interface components {
              */
             walls?: components["schemas"]["WallInput"][];
         };
+        /** @description Cables that run side by side for a length. */
+        BundleRow: {
+            /**
+             * Format: double
+             * @description How warm it is around them [°C].
+             */
+            ambient: number;
+            /**
+             * Format: double
+             * @description Least inner diameter of a pipe for them [mm], so that they fill no more of it than is allowed.
+             */
+            least_pipe_mm: number;
+            /**
+             * Format: double
+             * @description For how long [m].
+             */
+            length: number;
+            /** @description The links. */
+            links: components["schemas"]["Id"][];
+            /**
+             * Format: uint
+             * @description How many of them carry power.
+             */
+            powered: number;
+            /** @description How much warmer the middle of the bundle gets [K]. */
+            rise: components["schemas"]["Figure"];
+            /**
+             * Format: double
+             * @description Section that the cables take [mm²].
+             */
+            section_mm2: number;
+            /** @description What they run in or on. */
+            way: components["schemas"]["Way"];
+        };
         /** @description The busy hour of a design. */
         BusyHour: {
             /** @description What is done, in the order of the household: activities, then what devices do by themselves. */
@@ -913,8 +1145,235 @@ export interface components {
             /** @description Cables and radio links between parts, in the order of the design's links. */
             uplinks: components["schemas"]["UplinkHour"][];
         };
+        /** @description How the core of a cable is built. */
+        CableCore: components["schemas"]["CableCoreTwistedPairs"] | components["schemas"]["CableCoreFibre"];
+        /** @description Glass fibres. */
+        CableCoreFibre: {
+            /**
+             * Format: uint32
+             * @description How many fibres there are.
+             */
+            fibres: number;
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            kind: "fibre";
+            /**
+             * @description True for single-mode fibre; else multi-mode.
+             * @default false
+             */
+            single_mode: boolean;
+        };
+        /** @description How the core of a cable is built. */
+        CableCoreInput: components["schemas"]["CableCoreInputTwistedPairs"] | components["schemas"]["CableCoreInputFibre"];
+        /** @description Glass fibres. */
+        CableCoreInputFibre: {
+            /**
+             * Format: uint32
+             * @description How many fibres there are.
+             */
+            fibres: number;
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            kind: "fibre";
+            /**
+             * @description True for single-mode fibre; else multi-mode.
+             * @default false
+             */
+            single_mode?: boolean;
+        };
+        /** @description Four twisted pairs. */
+        CableCoreInputTwistedPairs: {
+            /** @description Its category. */
+            category: components["schemas"]["Category"];
+            /** @description What the conductors are made of. */
+            conductor: components["schemas"]["Conductor"];
+            /**
+             * Format: uint8
+             * @description Gauge of the conductors [AWG]; a larger number is thinner.
+             */
+            gauge_awg: number;
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            kind: "twisted-pairs";
+            /**
+             * @description True if there is a screen around the pairs or around each.
+             * @default false
+             */
+            screened?: boolean;
+            /**
+             * @description True if each conductor is made of several wires, as in cords.
+             * @default false
+             */
+            stranded?: boolean;
+        };
+        /** @description Four twisted pairs. */
+        CableCoreTwistedPairs: {
+            /** @description Its category. */
+            category: components["schemas"]["Category"];
+            /** @description What the conductors are made of. */
+            conductor: components["schemas"]["Conductor"];
+            /**
+             * Format: uint8
+             * @description Gauge of the conductors [AWG]; a larger number is thinner.
+             */
+            gauge_awg: number;
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            kind: "twisted-pairs";
+            /**
+             * @description True if there is a screen around the pairs or around each.
+             * @default false
+             */
+            screened: boolean;
+            /**
+             * @description True if each conductor is made of several wires, as in cords.
+             * @default false
+             */
+            stranded: boolean;
+        };
+        /** @description Where a cable that is there already ends. */
+        CableEnd: components["schemas"]["CableEndOutlet"] | components["schemas"]["CableEndPlace"];
+        /** @description Where a cable that is there already ends. */
+        CableEndInput: components["schemas"]["CableEndInputOutlet"] | components["schemas"]["CableEndInputPlace"];
+        /** @description At an outlet of the home. */
+        CableEndInputOutlet: {
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            kind: "outlet";
+            /** @description The outlet. */
+            outlet: components["schemas"]["Id"];
+        };
+        /** @description Somewhere else. */
+        CableEndInputPlace: {
+            /** @description Its place in plan. */
+            at: components["schemas"]["Point2"];
+            /**
+             * @description Its height above the storey's floor.
+             * @default 0
+             */
+            height?: components["schemas"]["MetresInput"];
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            kind: "place";
+            /** @description The storey. */
+            storey: components["schemas"]["Id"];
+        };
+        /** @description At an outlet of the home. */
+        CableEndOutlet: {
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            kind: "outlet";
+            /** @description The outlet. */
+            outlet: components["schemas"]["Id"];
+        };
+        /** @description Somewhere else. */
+        CableEndPlace: {
+            /** @description Its place in plan. */
+            at: components["schemas"]["Point2"];
+            /**
+             * @description Its height above the storey's floor.
+             * @default 0
+             */
+            height: components["schemas"]["Metres"];
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            kind: "place";
+            /** @description The storey. */
+            storey: components["schemas"]["Id"];
+        };
+        /** @description The way of one fixed cable. */
+        CableRoute: {
+            /** @description The equipment part that the cable is. */
+            cable: components["schemas"]["Id"];
+            /** @description True if a cable that is there already is used. */
+            existing: boolean;
+            /** @description Holes that it passes, in order. */
+            holes: components["schemas"]["Id"][];
+            /** @description What stands on both its ends, on the panel and on the plan. */
+            label: string;
+            /** @description Length of cable that is installed: the way and the loops at both ends. Its interval says how far it may be off. */
+            length: components["schemas"]["Figure"];
+            /** @description The link that the cable is. */
+            link: components["schemas"]["Id"];
+            /** @description Its way, from the end that is nearer to the line. */
+            stretches: components["schemas"]["Stretch"][];
+            /** @description Length of the way, without loops. */
+            way_length: components["schemas"]["Metres"];
+        };
+        /** @description One cable or cord with what it does to signal and power. */
+        CableRow: {
+            /**
+             * Format: double
+             * @description Smallest radius that it may be bent to [mm]: four times its diameter (TIA-569 and ISO/IEC 14763-2).
+             */
+            bend_radius_mm: number | null;
+            /** @description The equipment part that the fixed cable is; absent for a cord. */
+            cable: components["schemas"]["Id"] | null;
+            /** @description Category or kind of fibre, in words; empty if not known. */
+            category: string;
+            /** @description Length of fixed cable and cords [m]. */
+            channel_length: components["schemas"]["Figure"];
+            /** @description Delay [ns]. */
+            delay: components["schemas"]["Figure"];
+            /** @description The fastest Ethernet that it carries in any bundle. */
+            fastest: components["schemas"]["Ethernet"] | null;
+            /** @description The fastest that it carries in a quiet bundle. */
+            fastest_if_quiet: components["schemas"]["Ethernet"] | null;
+            /** @description Length of the fixed cable [m]. */
+            fixed_length: components["schemas"]["Figure"];
+            /** @description What stands on both ends; empty if not known. */
+            label: string;
+            /** @description The link. */
+            link: components["schemas"]["Id"];
+            /** @description Resistance of a pair out and back [Ω]. */
+            loop_resistance: components["schemas"]["Figure"];
+            /** @description Loss below the limit of the channel at the category's highest frequency [dB]. */
+            loss_margin: components["schemas"]["Figure"];
+            /** @description Most cord that goes with this fixed cable, both ends together [m]. */
+            most_cord: components["schemas"]["Figure"];
+            /**
+             * Format: double
+             * @description Strongest pull [N]: 110 N for four pairs (TIA-568); what its maker says for fibre.
+             */
+            most_pull_n: number | null;
+            /** @description Most by which pairs differ in delay [ns]. */
+            skew: components["schemas"]["Figure"];
+            /** @description What it runs in or on. */
+            ways: components["schemas"]["Way"][];
+        };
         /** @description A space that cables can run in. */
         CableSpace: {
+            /** @description Inner diameter, if it is a pipe and known. */
+            bore?: components["schemas"]["Metres"] | null;
+            /** @description Id. */
+            id: components["schemas"]["Id"];
+            /** @description What kind of space it is. */
+            kind: components["schemas"]["CableSpaceKind"];
+            /** @description Its outline in plan. */
+            outline: components["schemas"]["Point2"][];
+            /** @description The storeys that it can be reached from. */
+            storeys: components["schemas"]["Id"][];
+        };
+        /** @description A space that cables can run in. */
+        CableSpaceInput: {
+            /** @description Inner diameter, if it is a pipe and known. */
+            bore?: components["schemas"]["MetresInput"] | null;
             /** @description Id. */
             id: components["schemas"]["Id"];
             /** @description What kind of space it is. */
@@ -926,6 +1385,56 @@ export interface components {
         };
         /** @description What kind of space a cable can run in. */
         CableSpaceKind: "attic" | "crawl-space" | "ceiling-void" | "riser" | "conduit";
+        /** @description What a cable or cord is. */
+        CableSpec: {
+            /** @description Its core. */
+            core: components["schemas"]["CableCore"];
+            /**
+             * @description Its jacket.
+             * @default {
+             *       "burial": false,
+             *       "sunlight": false,
+             *       "water": false
+             *     }
+             */
+            jacket: components["schemas"]["Jacket"];
+            /** @description Outer diameter. */
+            outer_diameter: components["schemas"]["Metres"];
+            /** @description Length of one piece, if it is sold by the piece as cords are. */
+            piece_length?: components["schemas"]["Metres"] | null;
+        };
+        /** @description What a cable or cord is. */
+        CableSpecInput: {
+            /** @description Its core. */
+            core: components["schemas"]["CableCoreInput"];
+            /**
+             * @description Its jacket.
+             * @default {
+             *       "burial": false,
+             *       "sunlight": false,
+             *       "water": false
+             *     }
+             */
+            jacket?: components["schemas"]["JacketInput"];
+            /** @description Outer diameter. */
+            outer_diameter: components["schemas"]["MetresInput"];
+            /** @description Length of one piece, if it is sold by the piece as cords are. */
+            piece_length?: components["schemas"]["MetresInput"] | null;
+        };
+        /** @description How the cables of a design run, and what they bear. */
+        CablingAnswer: {
+            /** @description The design. */
+            design: components["schemas"]["Design"];
+            /**
+             * Format: uint64
+             * @description The revision that was computed on.
+             */
+            revision: number;
+            /** @description What each cable, port, supply, bundle and panel bears. */
+            wires: components["schemas"]["WireSheet"];
+            /** @description How fixed cables run. */
+            wiring: components["schemas"]["Wiring"];
+        };
         /** @description What a design carries. */
         CapacityAnswer: {
             /** @description The busy hour. */
@@ -946,6 +1455,8 @@ export interface components {
         };
         /** @description What sort of thing is full. */
         Carrier: "link" | "channel" | "radio-uplink" | "cable" | "line-down" | "line-up" | "delay";
+        /** @description Category of a twisted-pair cable (TIA-568 name; ISO/IEC 11801 has classes D, E, EA and I for channels of them). */
+        Category: "cat5e" | "cat6" | "cat6a" | "cat8";
         /** @description Who causes demand. */
         Cause: "activity" | "recording";
         /** @description A piece of work of a design, and what it needs care with. The local code and licensed trades come first. */
@@ -954,6 +1465,137 @@ export interface components {
             text: string;
             /** @description The work. */
             work: string;
+        };
+        /** @description The cells of a battery as printed on them. */
+        Cells: {
+            /** @description What they are made of. */
+            chemistry: components["schemas"]["Chemistry"];
+            /**
+             * Format: double
+             * @description Exponent of Peukert's law, 1 where the rate does not matter; a generic figure of the chemistry if absent.
+             */
+            peukert?: number | null;
+            /** @description Printed energy: volts times ampere-hours, at the rated discharge time. */
+            printed: components["schemas"]["WattHours"];
+            /**
+             * Format: double
+             * @description Discharge time at which they hold what is printed [h]; 20 h is usual of lead-acid, 5 h of lithium.
+             */
+            rated_hours: number;
+            /**
+             * Format: double
+             * @description Share of the energy that the supply uses before it switches off, 0 to 1.
+             * @default 1
+             */
+            used_share: number;
+        };
+        /** @description The cells of a battery as printed on them. */
+        CellsInput: {
+            /** @description What they are made of. */
+            chemistry: components["schemas"]["Chemistry"];
+            /**
+             * Format: double
+             * @description Exponent of Peukert's law, 1 where the rate does not matter; a generic figure of the chemistry if absent.
+             */
+            peukert?: number | null;
+            /** @description Printed energy: volts times ampere-hours, at the rated discharge time. */
+            printed: components["schemas"]["WattHoursInput"];
+            /**
+             * Format: double
+             * @description Discharge time at which they hold what is printed [h]; 20 h is usual of lead-acid, 5 h of lithium.
+             */
+            rated_hours: number;
+            /**
+             * Format: double
+             * @description Share of the energy that the supply uses before it switches off, 0 to 1.
+             * @default 1
+             */
+            used_share?: number;
+        };
+        /** @description A change and its price. */
+        Change: {
+            /** @description Id. */
+            id: components["schemas"]["Id"];
+            /**
+             * Format: double
+             * @description What it costs, in the job's currency; unknown if absent.
+             */
+            price: number | null;
+        } & (components["schemas"]["ChangeBattery"] | components["schemas"]["ChangeOnBattery"] | components["schemas"]["ChangePatch"] | components["schemas"]["ChangeSpare"] | components["schemas"]["ChangeSecondLine"] | components["schemas"]["ChangeSecondAccessPoint"]);
+        /** @description A battery supply is placed and feeds parts. */
+        ChangeBattery: {
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            change: "battery";
+            /** @description Placed parts, or devices, that it feeds. */
+            feeds: components["schemas"]["Id"][];
+            /** @description The equipment part. */
+            supply: components["schemas"]["Id"];
+        };
+        /** @description A part or device hangs on a battery supply that is there. */
+        ChangeOnBattery: {
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            change: "on-battery";
+            /** @description The part or device. */
+            part: components["schemas"]["Id"];
+            /** @description The placed supply. */
+            supply: components["schemas"]["Id"];
+        };
+        /** @description A device is patched into another part. */
+        ChangePatch: {
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            change: "patch";
+            /** @description The device. */
+            device: components["schemas"]["Id"];
+            /** @description The placed part, usually the router. */
+            into: components["schemas"]["Id"];
+        };
+        /** @description Another access point on the same switch or router as the one that it doubles. */
+        ChangeSecondAccessPoint: {
+            /** @description The placed access point that it doubles. */
+            beside: components["schemas"]["Id"];
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            change: "second-access-point";
+            /**
+             * Format: double
+             * @description Rate that it gives the devices of the other, over the usual one.
+             */
+            rate_share: number;
+        };
+        /** @description A second line, ended by a part of its own that is joined to the router. */
+        ChangeSecondLine: {
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            change: "second-line";
+            /** @description The line. */
+            line: components["schemas"]["Line"];
+            /** @description The equipment part that ends it. */
+            termination: components["schemas"]["Id"];
+        };
+        /** @description Another one lies on the shelf, so that it is mended sooner. */
+        ChangeSpare: {
+            /**
+             * @description discriminator enum property added by openapi-typescript
+             * @enum {string}
+             */
+            change: "spare";
+            /** @description Time to fit it. */
+            mttr: components["schemas"]["Seconds"];
+            /** @description The placed part. */
+            part: components["schemas"]["Id"];
         };
         /** @description A channel in the busy hour. Shares are of its time. */
         ChannelHour: {
@@ -999,6 +1641,37 @@ export interface components {
             /** @description Its width. */
             width: components["schemas"]["Hertz"];
         };
+        /** @description What the cells of a battery are made of. */
+        Chemistry: "lead-acid" | "lithium";
+        /** @description An option that is offered. */
+        Choice: {
+            /** @description Figures in which it is better than the choice before it: `this` is its own value, `other` that of the one before. */
+            adds: components["schemas"]["FigureDifference"][];
+            /** @description Figures in which it is worse than the choice before it, the price among them. */
+            costs: components["schemas"]["FigureDifference"][];
+            /** @description Currency of the price. */
+            currency: string;
+            /** @description Rules that the choice before it fails and this one does not. */
+            mends: string[];
+            /** @description The option. */
+            option: components["schemas"]["Id"];
+            /**
+             * Format: double
+             * @description Its price.
+             */
+            price: number;
+            /**
+             * Format: uint
+             * @description Its place in the list of options, from 0.
+             */
+            rank: number;
+            /** @description Why it was chosen. */
+            reason: string;
+            /** @description True for the option that is ranked first of those that can be offered. */
+            recommended: boolean;
+            /** @description Which of the three. */
+            tier: components["schemas"]["Tier2"];
+        };
         /** @description A mains circuit. */
         Circuit: {
             /** @description Id. */
@@ -1013,8 +1686,47 @@ export interface components {
             /** @description The other option. */
             option: components["schemas"]["Id"];
         };
+        /** @description What a component is. */
+        ComponentKind: "mains" | "circuit" | "line" | "line-backup" | "part" | "cable" | "radio" | "shared-way" | "device";
+        /** @description One thing that can fail. */
+        ComponentRow: {
+            /** @description Services that go on by another way while it is down. */
+            by_alternative: components["schemas"]["Id"][];
+            /** @description The thing. */
+            id: components["schemas"]["Id"];
+            /** @description What it is. */
+            kind: components["schemas"]["ComponentKind"];
+            /** @description Minutes a year in which it is down; nothing if unknown. */
+            minutes: components["schemas"]["Interval"] | null;
+            /** @description What would have to be known. */
+            missing: string | null;
+            /** @description Where its figures come from. */
+            source: components["schemas"]["Source"];
+            /** @description True if no figure is at hand and it is taken to hold. */
+            taken_to_hold: boolean;
+            /** @description Services that are down while it is. */
+            takes_down: components["schemas"]["Id"][];
+        };
+        /** @description What a conductor is made of. */
+        Conductor: "copper" | "copper-clad-aluminium";
         /** @description What a home is built of. */
         Construction: "timber-frame" | "masonry-cavity" | "masonry-solid" | "concrete";
+        /** @description What a design takes to build, and what that costs. */
+        CostAnswer: {
+            /** @description What the work needs care with. */
+            cautions: components["schemas"]["Caution"][];
+            /** @description The design. */
+            design: components["schemas"]["Design"];
+            /** @description Take-off, work and price. */
+            quote: components["schemas"]["Quote"];
+            /**
+             * Format: uint64
+             * @description The revision that was computed on.
+             */
+            revision: number;
+            /** @description What is added to parts and hours. */
+            terms: components["schemas"]["Terms"];
+        };
         /** @description Countries. */
         Countries: {
             /** @description By code. */
@@ -1026,6 +1738,29 @@ export interface components {
             code: string;
             /** @description English short name. */
             name: string;
+        };
+        /** @description People and days. */
+        Crew: {
+            /**
+             * Format: uint32
+             * @description Days on site, at the median; unknown if the crew cannot do the work.
+             */
+            days: number | null;
+            /**
+             * Format: uint32
+             * @description Days on site that suffice in four jobs of five; unknown if the crew cannot do the work.
+             */
+            days_p80: number | null;
+            /**
+             * Format: double
+             * @description Hours of work, of both people together, that two have to do together, at the median.
+             */
+            hours_by_two: number;
+            /**
+             * Format: uint32
+             * @description People who are sent; none if there is nothing to do.
+             */
+            people: number;
         };
         /** @description Something that a path passes through. */
         CrossingAnswer: {
@@ -1048,6 +1783,23 @@ export interface components {
         };
         /** @description currency, three letters of ISO 4217 */
         Currency: string;
+        /** @description A load and how long it is carried. */
+        CurvePoint: {
+            /** @description The load. */
+            load: components["schemas"]["Watts"];
+            /** @description How long. */
+            runtime: components["schemas"]["Seconds"];
+        };
+        /** @description Things that together bring a service down. */
+        CutSet: {
+            /** @description The things. */
+            members: components["schemas"]["Member"][];
+            /**
+             * Format: double
+             * @description Minutes a year in which all of them are down at once; nothing if unknown.
+             */
+            minutes: number | null;
+        };
         /**
          * Format: date
          * @description calendar date, year-month-day
@@ -1297,6 +2049,13 @@ export interface components {
         };
         /** @description What a device is. */
         DeviceKind: "phone" | "tablet" | "laptop" | "desktop" | "television" | "console" | "speaker" | "camera" | "doorbell" | "thing" | "printer" | "storage" | "alarm" | "other";
+        /** @description A sum that is paid at one time. */
+        Due: {
+            /** @description The sum. */
+            amount: components["schemas"]["Money"];
+            /** @description When it is due. */
+            due: string;
+        };
         /**
          * @description One change to a job.
          *
@@ -1429,12 +2188,38 @@ export interface components {
              */
             parts?: components["schemas"]["PartInput"][];
         };
+        /** @description An Ethernet over twisted pairs, slowest first (IEEE 802.3-2022). */
+        Ethernet: "10BASE-T" | "100BASE-TX" | "1000BASE-T" | "2.5GBASE-T" | "5GBASE-T" | "10GBASE-T" | "25GBASE-T";
+        /** @description Reaction to fire by EN 13501-6, best first; it is printed on cables sold in the European Union and Great Britain. */
+        Euroclass: "b2ca" | "cca" | "dca" | "eca" | "fca";
         /** @description A family that was left out, and why. */
         Excluded: {
             /** @description The family. */
             family: components["schemas"]["Family"];
             /** @description The computed reason. */
             reason: string;
+        };
+        /** @description A data cable that is there already. */
+        ExistingCable: {
+            /** @description One end. */
+            from: components["schemas"]["CableEnd"];
+            /** @description Id. */
+            id: components["schemas"]["Id"];
+            /** @description The equipment part that it is, or is like. */
+            part: components["schemas"]["Id"];
+            /** @description The other end. */
+            to: components["schemas"]["CableEnd"];
+        };
+        /** @description A data cable that is there already. */
+        ExistingCableInput: {
+            /** @description One end. */
+            from: components["schemas"]["CableEndInput"];
+            /** @description Id. */
+            id: components["schemas"]["Id"];
+            /** @description The equipment part that it is, or is like. */
+            part: components["schemas"]["Id"];
+            /** @description The other end. */
+            to: components["schemas"]["CableEndInput"];
         };
         /** @description How often a part fails and how long it takes to replace. */
         Failure: {
@@ -1500,6 +2285,64 @@ export interface components {
         };
         /** @description The families of designs, simplest first. */
         Family: "gateway" | "own-router" | "access-switch" | "protected-path" | "radio-backhaul" | "wired-backhaul" | "poe-ceiling" | "home-run-panel" | "outbuilding";
+        /** @description One service while things are off. */
+        Fared: {
+            /**
+             * Format: double
+             * @description Availability if this lasts for good; nothing if unknown.
+             */
+            after: number | null;
+            /** @description The ways by which it goes on. */
+            alternatives: components["schemas"]["Alternative"][];
+            /**
+             * Format: double
+             * @description Availability before; nothing if unknown.
+             */
+            before: number | null;
+            /** @description The service. */
+            id: components["schemas"]["Id"];
+            /** @description True if it goes on only while the untested far end of a line has power. */
+            if_line_holds: boolean;
+            /** @description What it is. */
+            kind: components["schemas"]["ServiceKind"];
+            /**
+             * Format: double
+             * @description Minutes a year that would be lost by it if it lasted for good.
+             */
+            minutes_lost: number | null;
+            /** @description True if it must stay up. */
+            must_stay_up: boolean;
+            /** @description How it fares, all else being up. */
+            state: components["schemas"]["ServiceState"];
+        };
+        /** @description A part that is fed over its data cable. */
+        FedRow: {
+            /** @description What the port gives for it [W]. */
+            at_port: components["schemas"]["Figure"];
+            /**
+             * Format: uint8
+             * @description Its class.
+             */
+            class: number;
+            /** @description Current in all pairs together [A]. */
+            current: components["schemas"]["Figure"];
+            /**
+             * Format: double
+             * @description Its highest draw [W].
+             */
+            draw: number;
+            /**
+             * Format: double
+             * @description Least voltage that the standard has there [V].
+             */
+            least_voltage: number | null;
+            /** @description Over how many pairs. */
+            pairs: components["schemas"]["Pairs"] | null;
+            /** @description The placed part. */
+            part: components["schemas"]["Id"];
+            /** @description Voltage at the part [V]. */
+            voltage: components["schemas"]["Figure"];
+        };
         /** @description A part and what powers it. */
         Feed: {
             /** @description The placed part. */
@@ -1633,6 +2476,8 @@ export interface components {
             /** @description What it is about, most specific first. */
             subjects: components["schemas"]["Id"][];
         };
+        /** @description Fire listing of communication cables in the United States' and Canada's electrical codes, best first. */
+        FireListing: "cmp" | "cmr" | "cm" | "cmx";
         /** @description A large fixed thing of metal or glass that stops or reflects radio, upright on its outline. */
         FixedObject: {
             /**
@@ -1732,6 +2577,13 @@ export interface components {
             /** @description What an undo would take back. */
             undo_label: string | null;
         };
+        /** @description A single change and what it saves. */
+        Helpful: {
+            /** @description The change; its price is that of the parts, without work. */
+            change: components["schemas"]["Change"];
+            /** @description What it saves. */
+            saves: components["schemas"]["Ranked"];
+        };
         /** @description frequency [Hz] */
         Hertz: number;
         /** @description frequency [Hz] */
@@ -1769,6 +2621,27 @@ export interface components {
         };
         /** @description A kind of entry. */
         HistoryKind: "edit" | "undo" | "redo";
+        /** @description A hole that cables pass through; those that pass together share it. */
+        Hole: {
+            /** @description Its place [m]. */
+            at: components["schemas"]["Point3"];
+            /** @description How thick what it goes through is. */
+            depth: components["schemas"]["Metres"];
+            /** @description Its diameter, so that the cables fill no more of it than is allowed. */
+            diameter: components["schemas"]["Metres"];
+            /** @description The wall or slab. */
+            element: components["schemas"]["Id"];
+            /** @description True if it must be sealed against fire with a tested seal. */
+            fire_seal: boolean;
+            /** @description Id, such as `hole-3`. */
+            id: components["schemas"]["Id"];
+            /** @description What it goes through. */
+            kind: components["schemas"]["HoleKind"];
+            /** @description Links whose cables pass. */
+            links: components["schemas"]["Id"][];
+        };
+        /** @description What a hole goes through. */
+        HoleKind: "wall" | "party-wall" | "outer-wall" | "floor" | "plate" | "joist";
         /** @description Hours of the day, local time; over midnight if `to` is not after `from`. */
         Hours: {
             /**
@@ -1781,6 +2654,24 @@ export interface components {
              * @description End, 0 to 24.
              */
             to: number;
+        };
+        /** @description The total time of the work, in hours of one person. */
+        Hours2: {
+            /**
+             * Format: double
+             * @description One job in five takes less [h].
+             */
+            p20: number;
+            /**
+             * Format: double
+             * @description Half of all jobs take less [h].
+             */
+            p50: number;
+            /**
+             * Format: double
+             * @description One job in five takes more [h].
+             */
+            p80: number;
         };
         /** @description A home as a plan draws it. Lengths in metres, x to the right, y up the sheet. */
         House: {
@@ -1908,6 +2799,28 @@ export interface components {
             /** @description Taken as the model states it. */
             understood: string[];
         };
+        /** @description How much one thing matters to a service. */
+        Importance: {
+            /**
+             * Format: double
+             * @description Birnbaum: the service's availability with it up for good, less that with it down for good.
+             */
+            birnbaum: number;
+            /**
+             * Format: double
+             * @description Criticality: share of the service's outage that would be spared if it never failed.
+             */
+            criticality: number;
+            /**
+             * Format: double
+             * @description Fussell–Vesely from the listed cut sets, each taken by itself: share of outage in which a cut with it is down.
+             */
+            fussell_vesely: number;
+            /** @description The thing. */
+            id: components["schemas"]["Id"];
+            /** @description What it is. */
+            kind: components["schemas"]["ComponentKind"];
+        };
         /** @description An imported job. */
         Imported: {
             /** @description The job. */
@@ -1926,6 +2839,83 @@ export interface components {
              * @description Its value.
              */
             value: number;
+        };
+        /** @description A value with what its inputs bear. */
+        Interval: {
+            /**
+             * Format: uint32
+             * @description Significant digits that the 90 % interval bears, 1 to 3.
+             */
+            digits: number;
+            /**
+             * Format: double
+             * @description Upper end of the 90 % interval.
+             */
+            high: number;
+            /**
+             * Format: double
+             * @description If all inputs are at the end that makes it least.
+             */
+            least: number;
+            /**
+             * Format: double
+             * @description Lower end of the 90 % interval.
+             */
+            low: number;
+            /**
+             * Format: double
+             * @description If all inputs are at the end that makes it most.
+             */
+            most: number;
+            /**
+             * Format: double
+             * @description From the best figures.
+             */
+            value: number;
+        };
+        /** @description What a cable's jacket is fit for. */
+        Jacket: {
+            /**
+             * @description May lie in the ground without a pipe.
+             * @default false
+             */
+            burial: boolean;
+            /** @description Reaction to fire by EN 13501-6; unknown if absent. */
+            euroclass?: components["schemas"]["Euroclass"] | null;
+            /** @description Fire listing of North America; unknown or none if absent. */
+            listing?: components["schemas"]["FireListing"] | null;
+            /**
+             * @description Bears sun and frost.
+             * @default false
+             */
+            sunlight: boolean;
+            /**
+             * @description Bears standing water: gel-filled or with swelling tape.
+             * @default false
+             */
+            water: boolean;
+        };
+        /** @description What a cable's jacket is fit for. */
+        JacketInput: {
+            /**
+             * @description May lie in the ground without a pipe.
+             * @default false
+             */
+            burial?: boolean;
+            /** @description Reaction to fire by EN 13501-6; unknown if absent. */
+            euroclass?: components["schemas"]["Euroclass"] | null;
+            /** @description Fire listing of North America; unknown or none if absent. */
+            listing?: components["schemas"]["FireListing"] | null;
+            /**
+             * @description Bears sun and frost.
+             * @default false
+             */
+            sunlight?: boolean;
+            /**
+             * @description Bears standing water: gel-filled or with swelling tape.
+             * @default false
+             */
+            water?: boolean;
         };
         /** @description A home, what comes with its address, the people in it, equipment and the designs under consideration. */
         Job: {
@@ -1956,6 +2946,8 @@ export interface components {
             notes: string[];
             /** @description What comes with the address. */
             site: components["schemas"]["Site"];
+            /** @description Terms of the firm that quotes; stated default ones if absent. */
+            terms?: components["schemas"]["Terms"] | null;
         };
         /** @description A job with its document. */
         JobAnswer: {
@@ -2003,6 +2995,8 @@ export interface components {
             notes?: string[];
             /** @description What comes with the address. */
             site: components["schemas"]["SiteInput"];
+            /** @description Terms of the firm that quotes; stated default ones if absent. */
+            terms?: components["schemas"]["TermsInput"] | null;
         };
         /** @description Jobs. */
         JobList: {
@@ -2094,6 +3088,18 @@ export interface components {
             part: components["schemas"]["Id"];
             /** @description The room it is in, if it has its place. */
             room?: components["schemas"]["Id"] | null;
+        };
+        /** @description Work to be done. */
+        LabourLine: {
+            /**
+             * Format: double
+             * @description How many times.
+             */
+            quantity: number;
+            /** @description What is done. */
+            task: string;
+            /** @description Time in all. */
+            time: components["schemas"]["Seconds"];
         };
         /** @description One layer of an assembly. */
         Layer: {
@@ -2412,6 +3418,24 @@ export interface components {
              */
             type: "plan";
         };
+        /** @description What one part takes from a battery supply. */
+        LoadItem: {
+            /** @description The placed part, or a device of the household. */
+            id: components["schemas"]["Id"];
+            /** @description What it takes at the supply's output, losses included. */
+            load: components["schemas"]["Watts"];
+            /** @description The part of it that is lost in cables and in making PoE. */
+            lost: components["schemas"]["Watts"];
+            /** @description The part that feeds it over its data cable, if one does. */
+            over: components["schemas"]["Id"] | null;
+        };
+        /** @description A stretch that has to be made before a cable can run in it. */
+        Made: {
+            /** @description Links whose cables run in it. */
+            links: components["schemas"]["Id"][];
+            /** @description What is made, and where. */
+            stretch: components["schemas"]["Stretch"];
+        };
         /** @description The mains supply's reliability; a published figure of the country, if there is one, where absent. */
         Mains: {
             /** @description Interruption a customer and year (SAIDI). */
@@ -2423,6 +3447,33 @@ export interface components {
             saifi?: number | null;
             /** @description Where the figures come from. */
             source?: components["schemas"]["Source"] | null;
+        };
+        /** @description What mains outages do to a service. */
+        MainsEffect: {
+            /** @description True if that holds only while a line's far end, which nobody has tested, has power. */
+            if_line_holds: boolean;
+            /**
+             * Format: double
+             * @description Minutes a year lost to the mains, lengths being exponential.
+             */
+            minutes: number | null;
+            /**
+             * Format: double
+             * @description The same with the lognormal law.
+             */
+            minutes_long_tailed: number | null;
+            /** @description How long it goes on in an outage, all else being up; absent if the mains do not matter to it. */
+            outlasts: components["schemas"]["Seconds"] | null;
+            /**
+             * Format: double
+             * @description Share of outages that it rides through, lengths being exponential.
+             */
+            ridden: number | null;
+            /**
+             * Format: double
+             * @description The same with the lognormal law ([`crate::Lengths::LONG_TAILED`]).
+             */
+            ridden_long_tailed: number | null;
         };
         /** @description The mains supply's reliability; a published figure of the country, if there is one, where absent. */
         MainsInput: {
@@ -2502,6 +3553,70 @@ export interface components {
             /** @description Where they come from. */
             source: components["schemas"]["Source"];
         };
+        /** @description How material is bought and cut. */
+        Materials: {
+            /**
+             * Format: uint32
+             * @description Most cables that are pulled together, each from a spool of its own.
+             * @default 2
+             */
+            pulled_at_once: number;
+            /**
+             * @description Spare outlets and jacks beyond those that are fitted, rounded up.
+             * @default 5 %
+             */
+            spares: components["schemas"]["Percent"];
+            /**
+             * @description Lengths of cable on the spools that can be bought.
+             * @default [
+             *       100,
+             *       305
+             *     ]
+             */
+            spools: components["schemas"]["Metres"][];
+            /**
+             * @description Cable cut beyond what is laid.
+             * @default 10 %
+             */
+            waste: components["schemas"]["Percent"];
+            /**
+             * @description True if the customer pays whole spools; else what is cut, and the rest stays with the firm.
+             * @default false
+             */
+            whole_spools: boolean;
+        };
+        /** @description How material is bought and cut. */
+        MaterialsInput: {
+            /**
+             * Format: uint32
+             * @description Most cables that are pulled together, each from a spool of its own.
+             * @default 2
+             */
+            pulled_at_once?: number;
+            /**
+             * @description Spare outlets and jacks beyond those that are fitted, rounded up.
+             * @default 5 %
+             */
+            spares?: components["schemas"]["Percent"];
+            /**
+             * @description Lengths of cable on the spools that can be bought.
+             * @default [
+             *       100,
+             *       305
+             *     ]
+             */
+            spools?: components["schemas"]["MetresInput"][];
+            /**
+             * @description Cable cut beyond what is laid.
+             * @default 10 %
+             */
+            waste?: components["schemas"]["Percent"];
+            /**
+             * @description True if the customer pays whole spools; else what is cut, and the rest stays with the firm.
+             * @default false
+             */
+            whole_spools?: boolean;
+        };
         /** @description What a link runs over. */
         Medium: components["schemas"]["MediumCable"] | components["schemas"]["MediumCord"] | components["schemas"]["MediumRadio"];
         /** @description A cable fixed in the building, from panel or part to outlet. */
@@ -2531,6 +3646,18 @@ export interface components {
              * @enum {string}
              */
             over: "radio";
+        };
+        /** @description A component in a cut set: the thing, and for an outage how long it has gone on. */
+        Member: {
+            /** @description The thing. */
+            id: components["schemas"]["Id"];
+            /** @description What it is. */
+            kind: components["schemas"]["ComponentKind"];
+            /**
+             * Format: uint32
+             * @description For an outage: minutes that it must have gone on, rounded up.
+             */
+            longer_than_min: number | null;
         };
         /** @description length [m] */
         Metres: number;
@@ -2692,6 +3819,54 @@ export interface components {
              */
             up_bps: number;
         };
+        /** @description Why no cable may run somewhere. */
+        NoGoReason: "flue" | "structure" | "pipes" | "mains" | "hazardous-material" | "other";
+        /** @description An upright space where no cable may run. */
+        NoGoZone: {
+            /**
+             * @description Height of its underside above the storey's floor.
+             * @default 0
+             */
+            base: components["schemas"]["Metres"];
+            /** @description Its height; up to and through the ceiling of the storey if absent. */
+            height?: components["schemas"]["Metres"] | null;
+            /** @description Id. */
+            id: components["schemas"]["Id"];
+            /** @description Its outline in plan. */
+            outline: components["schemas"]["Point2"][];
+            /** @description Why. */
+            reason: components["schemas"]["NoGoReason"];
+            /** @description The storey. */
+            storey: components["schemas"]["Id"];
+        };
+        /** @description An upright space where no cable may run. */
+        NoGoZoneInput: {
+            /**
+             * @description Height of its underside above the storey's floor.
+             * @default 0
+             */
+            base?: components["schemas"]["MetresInput"];
+            /** @description Its height; up to and through the ceiling of the storey if absent. */
+            height?: components["schemas"]["MetresInput"] | null;
+            /** @description Id. */
+            id: components["schemas"]["Id"];
+            /** @description Its outline in plan. */
+            outline: components["schemas"]["Point2"][];
+            /** @description Why. */
+            reason: components["schemas"]["NoGoReason"];
+            /** @description The storey. */
+            storey: components["schemas"]["Id"];
+        };
+        /** @description Up to three offers of rising price. */
+        OfferAnswer: {
+            /**
+             * Format: uint64
+             * @description The revision that was computed on.
+             */
+            revision: number;
+            /** @description The offers, cheapest first. */
+            steps: components["schemas"]["Choice"][];
+        };
         /** @description A door, window or gap in a wall. */
         Opening: {
             /** @description What the leaf or pane is made of; needed for doors and windows, absent for gaps. */
@@ -2742,6 +3917,28 @@ export interface components {
         };
         /** @description What fills an opening. */
         OpeningKind: "door" | "window" | "gap";
+        /** @description What has to be ordered of a part. */
+        Order: {
+            /**
+             * Format: double
+             * @description What the firm has.
+             */
+            in_stock: number;
+            /**
+             * Format: double
+             * @description Pieces, or metres of what is on the spools.
+             */
+            needed: number;
+            /**
+             * Format: double
+             * @description What has to be ordered; unknown if the stock cannot be.
+             */
+            order: number | null;
+            /** @description The part. */
+            part: components["schemas"]["Id"];
+            /** @description What it is counted in. */
+            unit: components["schemas"]["PriceUnit"];
+        };
         /** @description The paths that are not told one by one. */
         OtherAnswer: {
             /**
@@ -2754,6 +3951,28 @@ export interface components {
              * @description What they bring together.
              */
             level_dbm: number;
+        };
+        /** @description Outages of the mains or of a line. */
+        OutageRow: {
+            /**
+             * Format: double
+             * @description Outages a year.
+             */
+            a_year: number | null;
+            /** @description For a line: how long its far end goes on with the mains out; unknown until tested. */
+            far_end: components["schemas"]["Seconds"] | null;
+            /** @description The mains or the line. */
+            id: components["schemas"]["Id"];
+            /** @description What it is. */
+            kind: components["schemas"]["ComponentKind"];
+            /** @description The law of their lengths, as assumed. */
+            law: string;
+            /** @description Mean length of one. */
+            mean: components["schemas"]["Seconds"] | null;
+            /** @description Minutes a year, bounds included. */
+            minutes: components["schemas"]["Interval"] | null;
+            /** @description Where the figures come from. */
+            source: components["schemas"]["Source"];
         };
         /** @description A socket or other outlet. */
         Outlet: {
@@ -2797,10 +4016,88 @@ export interface components {
         };
         /** @description What an outlet gives. */
         OutletKind: "mains" | "data" | "coax" | "phone";
+        /** @description A device that runs on its own battery. */
+        OwnBatteryRow: {
+            /** @description The device. */
+            device: components["schemas"]["Id"];
+            /** @description True if its energy or draw is a generic figure of its kind. */
+            is_generic: boolean;
+            /** @description How long it runs in use; nothing if unknown. */
+            runtime: components["schemas"]["Seconds"] | null;
+        };
+        /** @description Over how many pairs a device is fed. */
+        Pairs: "two" | "four";
+        /** @description One thing in a panel. */
+        PanelPlace: {
+            /**
+             * Format: double
+             * @description Heat [W].
+             */
+            heat_w: number;
+            /**
+             * Format: uint32
+             * @description Units of height that it takes.
+             */
+            height: number;
+            /** @description The placed part. */
+            part: components["schemas"]["Id"];
+            /**
+             * Format: uint32
+             * @description First unit from the top, from 1.
+             */
+            unit: number;
+        };
+        /** @description What stands in a panel or rack. */
+        PanelRow: {
+            /**
+             * Format: uint32
+             * @description Duplex outlets to be there, with spares.
+             */
+            duplex_outlets: number;
+            /** @description Heat [W]. */
+            heat: components["schemas"]["Figure"];
+            /** @description The same [BTU/h]. */
+            heat_btu_h: components["schemas"]["Figure"];
+            /** @description The placed panel, if the design names one. */
+            panel: components["schemas"]["Id"] | null;
+            /**
+             * Format: uint32
+             * @description Plugs that need a socket.
+             */
+            plugs: number;
+            /**
+             * Format: uint32
+             * @description Ports of switches and panels in it, and how many are taken.
+             */
+            ports: number;
+            /**
+             * Format: uint32
+             * @description How many of them are taken.
+             */
+            ports_used: number;
+            /** @description How much warmer than the room it gets inside [K]. */
+            rise: components["schemas"]["Figure"];
+            /** @description The room. */
+            room: components["schemas"]["Id"];
+            /** @description What stands in it, from the top. */
+            rows: components["schemas"]["PanelPlace"][];
+            /**
+             * Format: uint32
+             * @description Units of height that it has.
+             */
+            units: number;
+            /**
+             * Format: uint32
+             * @description Units of height taken.
+             */
+            units_used: number;
+        };
         /** @description A generic part. */
         Part: {
             /** @description Its battery, if it is a battery supply. */
             battery?: components["schemas"]["Battery"] | null;
+            /** @description What it is, if it is a cable or cord; unknown if absent. */
+            cable?: components["schemas"]["CableSpec"] | null;
             /**
              * @description Whether one of its radios is kept for the uplink.
              * @default false
@@ -2813,6 +4110,8 @@ export interface components {
             draw: components["schemas"]["Watts"];
             /** @description How often it fails; unknown if absent. */
             failure?: components["schemas"]["Failure"] | null;
+            /** @description True if it is met in homes but never offered, so that it has no price. */
+            found_only?: boolean;
             /** @description Id, such as `ap-ax-2x2-ceiling`. */
             id: components["schemas"]["Id"];
             /** @description What it does. */
@@ -2857,6 +4156,8 @@ export interface components {
         PartInput: {
             /** @description Its battery, if it is a battery supply. */
             battery?: components["schemas"]["BatteryInput"] | null;
+            /** @description What it is, if it is a cable or cord; unknown if absent. */
+            cable?: components["schemas"]["CableSpecInput"] | null;
             /**
              * @description Whether one of its radios is kept for the uplink.
              * @default false
@@ -2869,6 +4170,8 @@ export interface components {
             draw?: components["schemas"]["WattsInput"];
             /** @description How often it fails; unknown if absent. */
             failure?: components["schemas"]["FailureInput"] | null;
+            /** @description True if it is met in homes but never offered, so that it has no price. */
+            found_only?: boolean;
             /** @description Id, such as `ap-ax-2x2-ceiling`. */
             id: components["schemas"]["Id"];
             /** @description What it does. */
@@ -2910,7 +4213,7 @@ export interface components {
             source: components["schemas"]["Source"];
         };
         /** @description What a part does. */
-        PartKind: "line-termination" | "gateway" | "wireless-router" | "router" | "switch" | "access-point" | "radio-node" | "injector" | "battery-supply" | "panel" | "patch-panel" | "cable" | "cord" | "outlet-kit" | "mount" | "raceway" | "firestop";
+        PartKind: "line-termination" | "gateway" | "wireless-router" | "router" | "switch" | "access-point" | "radio-node" | "injector" | "media-converter" | "battery-supply" | "panel" | "patch-panel" | "cable" | "cord" | "outlet-kit" | "mount" | "raceway" | "fitting" | "firestop";
         /** @description One of the paths that make up a level. */
         PathAnswer: {
             /** @description What it passes through, in order. */
@@ -2935,6 +4238,23 @@ export interface components {
             /** @description What turns it, in order. */
             turns: components["schemas"]["TurnAnswer"][];
         };
+        /** @description A piece of way with the same cables along all of it. */
+        Pathway: {
+            /** @description The wall, slab or cable space that it runs in, if it is one. */
+            element: components["schemas"]["Id"] | null;
+            /** @description Where it begins [m]. */
+            from: components["schemas"]["Point3"];
+            /** @description Its length. */
+            length: components["schemas"]["Metres"];
+            /** @description Links whose cables run along it. */
+            links: components["schemas"]["Id"][];
+            /** @description Where it ends [m]. */
+            to: components["schemas"]["Point3"];
+            /** @description What it runs in or on. */
+            way: components["schemas"]["Way"];
+        };
+        /** @description share in per cent, for example `12.5 %` */
+        Percent: string;
         /** @description A person by role; never by name. */
         Person: {
             /** @description Id. */
@@ -3251,8 +4571,55 @@ export interface components {
             number,
             number
         ];
+        /** @description One port. */
+        PortRow: {
+            /** @description False if the part has no such port. */
+            exists: boolean;
+            /**
+             * Format: uint8
+             * @description Class of the part that it feeds.
+             */
+            feeds_class: number | null;
+            /**
+             * Format: uint8
+             * @description Class of the power that it gives; absent if it gives none.
+             */
+            gives_class: number | null;
+            /** @description The link that is plugged in; absent if it is free. */
+            link: components["schemas"]["Id"] | null;
+            /** @description What is printed beside it, such as `uplink 1` or `port 3`. */
+            port: string;
+            /** @description What it runs at; absent if it is free or unknown. */
+            rate: components["schemas"]["BitsPerSecond"] | null;
+            /** @description What is at the other end. */
+            to: components["schemas"]["Id"] | null;
+        };
+        /** @description What is plugged into a part. */
+        PortSheet: {
+            /**
+             * Format: double
+             * @description Sum of the rates of what is plugged in over the rate of the uplink; absent where it has no uplink.
+             */
+            oversubscription: number | null;
+            /** @description The placed part. */
+            part: components["schemas"]["Id"];
+            /** @description Its ports, uplinks first, then those towards the home, then fibre; those that are taken but not there come last. */
+            ports: components["schemas"]["PortRow"][];
+            /**
+             * Format: uint32
+             * @description Ports that are free.
+             */
+            spare: number;
+        };
         /** @description The ports of a part. */
         Ports: {
+            /**
+             * Format: uint32
+             * @description Ports for glass fibre, beside the others.
+             */
+            fibre?: number;
+            /** @description Rate of the ports for glass fibre. */
+            fibre_rate?: components["schemas"]["BitsPerSecond"];
             /**
              * Format: uint32
              * @description Ports towards the home.
@@ -3280,6 +4647,13 @@ export interface components {
         PortsInput: {
             /**
              * Format: uint32
+             * @description Ports for glass fibre, beside the others.
+             */
+            fibre?: number;
+            /** @description Rate of the ports for glass fibre. */
+            fibre_rate?: components["schemas"]["BitsPerSecondInput"];
+            /**
+             * Format: uint32
              * @description Ports towards the home.
              * @default 0
              */
@@ -3301,6 +4675,8 @@ export interface components {
              */
             uplink_rate?: components["schemas"]["BitsPerSecondInput"];
         };
+        /** @description What one price is for. */
+        PriceUnit: "piece" | "m" | "hour";
         /** @description What a telephone has at a point, and how its level comes about. */
         ProbeAnswer: {
             /** @description The point. */
@@ -3422,6 +4798,41 @@ export interface components {
         Quantity2: "level" | "rate" | "probability";
         /** @description What a map shows. */
         QuantityInput: "level" | "rate" | "probability";
+        /** @description What a design takes to build, and what that costs. */
+        Quote: {
+            /** @description How cables are got in, easiest first. */
+            access: components["schemas"]["Access"][];
+            /** @description Who does it in how many days. */
+            crew: components["schemas"]["Crew"];
+            /** @description What more of something costs. */
+            extras: components["schemas"]["UnitRate"][];
+            /** @description `price`, `labour.hours`, `labour.days`, `cable.length`, `penetrations`. */
+            figures: components["schemas"]["Figure"][];
+            /** @description What is wrong, or worth knowing. */
+            findings: components["schemas"]["Finding"][];
+            /** @description What is drilled for cables. */
+            holes: components["schemas"]["Hole"][];
+            /** @description Hours of all people together. */
+            hours: components["schemas"]["Hours2"];
+            /** @description What is done; times add up to the median of the total. */
+            labour: components["schemas"]["LabourLine"][];
+            /** @description What has to be ordered beyond what the firm has. */
+            orders: components["schemas"]["Order"][];
+            /** @description The ways of new cables, each with the cables that run along it. */
+            pathways: components["schemas"]["Pathway"][];
+            /** @description How the price is made up; none if it is unknown. */
+            price: components["schemas"]["Breakdown"] | null;
+            /** @description Fixed cables that have a route with a known length. */
+            routes: components["schemas"]["Route"][];
+            /** @description What the cables are cut from. */
+            spools: components["schemas"]["Spools"][];
+            /** @description Assumptions, risks and exclusions of this design in this home, each with its reason. */
+            statements: components["schemas"]["Statement"][];
+            /** @description What is bought, and what is already there at no cost. */
+            take_off: components["schemas"]["TakeOffLine"][];
+            /** @description Last day on which the offer holds; none if that is past all calendars. */
+            valid_until: components["schemas"]["Date"] | null;
+        };
         /** @description What the radios of a design are set to. */
         RadioPlan: {
             /** @description The radios, in the order of the design. */
@@ -3493,6 +4904,33 @@ export interface components {
             part: components["schemas"]["Id"];
             /** @description Width of the channel. */
             width: components["schemas"]["HertzInput"];
+        };
+        /** @description What a change saves. */
+        Ranked: {
+            /** @description The change. */
+            id: components["schemas"]["Id"];
+            /**
+             * Format: double
+             * @description Minutes a year saved of all other services, added.
+             */
+            other_minutes: number | null;
+            /**
+             * Format: double
+             * @description The same of all other services.
+             */
+            other_minutes_per_unit: number | null;
+            /** @description The change could not be made, and why. */
+            problem: string | null;
+            /**
+             * Format: double
+             * @description Minutes a year saved of the connections and activities that must stay up, all added; nothing if unknown.
+             */
+            work_minutes: number | null;
+            /**
+             * Format: double
+             * @description Minutes of what must stay up saved per unit of money; nothing if the price is unknown.
+             */
+            work_minutes_per_unit: number | null;
         };
         /** @description What a camera records and how long that is to be kept. The stream is demand of its own, beside the activities. */
         Recording: {
@@ -3571,6 +5009,20 @@ export interface components {
             edits?: components["schemas"]["Edit"][];
             /** @description What it does, in words. */
             text: string;
+        };
+        /** @description How the services of a design stay up. */
+        ResilienceAnswer: {
+            /** @description Single changes, those that save most minutes of what must stay up per unit of money first. */
+            changes: components["schemas"]["Helpful"][];
+            /** @description The design. */
+            design: components["schemas"]["Design"];
+            /**
+             * Format: uint64
+             * @description The revision that was computed on.
+             */
+            revision: number;
+            /** @description Services, things that can fail, batteries and outages. */
+            staying: components["schemas"]["Staying"];
         };
         /** @description A room: an id, a name and a point inside. Its outline is derived from the walls unless it is given. */
         Room: {
@@ -3660,6 +5112,20 @@ export interface components {
              */
             utility?: boolean;
         };
+        /** @description How a cable runs. */
+        Route: {
+            /** @description True while the length is an estimate. */
+            estimate: boolean;
+            /** @description Its length with drops and loops. */
+            length: components["schemas"]["Metres"];
+            /** @description The link that the cable is. */
+            link: components["schemas"]["Id"];
+            /**
+             * Format: uint32
+             * @description Walls and floors that it passes.
+             */
+            penetrations: number;
+        };
         /** @description time [s] */
         Seconds: number;
         /** @description time [s] */
@@ -3690,6 +5156,52 @@ export interface components {
         };
         /** @description What a segment is for. */
         SegmentPurpose: "home" | "things" | "guests" | "cameras" | "work" | "management";
+        /** @description What a service is. */
+        ServiceKind: "internet" | "connection" | "activity";
+        /** @description One service. */
+        ServiceRow: {
+            /** @description Other ways. */
+            alternatives: components["schemas"]["Alternative"][];
+            /** @description Share of time that it is up, by any way; nothing if unknown. */
+            availability: components["schemas"]["Interval"] | null;
+            /** @description Minimal cut sets, fewest members first. */
+            cuts: components["schemas"]["CutSet"][];
+            /**
+             * Format: uint
+             * @description Up to how many members all cut sets are listed.
+             */
+            cuts_complete_to: number;
+            /** @description The device. */
+            device: components["schemas"]["Id"] | null;
+            /** @description The device, the activity, or `internet`. */
+            id: components["schemas"]["Id"];
+            /** @description How much each thing matters, most critical first; empty if a figure is missing. */
+            importances: components["schemas"]["Importance"][];
+            /** @description What it is. */
+            kind: components["schemas"]["ServiceKind"];
+            /** @description What mains outages do to it. */
+            mains: components["schemas"]["MainsEffect"];
+            /** @description Minutes a year in which it is down by every way. */
+            minutes: components["schemas"]["Interval"] | null;
+            /**
+             * Format: double
+             * @description Minutes a year if the untested far ends of lines go down with the mains; absent if none matters.
+             */
+            minutes_if_line_dies: number | null;
+            /** @description What would have to be known. */
+            missing: string[];
+            /** @description True if it must stay up. */
+            must_stay_up: boolean;
+            /** @description Things any one of which brings it down. */
+            single_points: components["schemas"]["Member"][];
+            /**
+             * Format: double
+             * @description Minutes a year in which its usual way is down.
+             */
+            usual_minutes: number | null;
+        };
+        /** @description How a service fares. */
+        ServiceState: "up" | "alternative" | "down" | "unknown";
         /** @description How bad a finding is, worst first. */
         Severity: "unsafe" | "fails" | "risk" | "note";
         /** @description An address without its name. */
@@ -3776,12 +5288,19 @@ export interface components {
             /** @description What it is made of, from top to bottom. */
             assembly: components["schemas"]["Id"];
             /**
+             * Format: uint32
+             * @description How long it must hold a fire back [min], if it must.
+             */
+            fire_minutes?: number | null;
+            /**
              * @description Holes in it, such as a stairwell.
              * @default []
              */
             holes: components["schemas"]["Point2"][][];
             /** @description Id. */
             id: components["schemas"]["Id"];
+            /** @description Direction of its joists, anticlockwise from x; across its shorter side if absent. */
+            joists?: components["schemas"]["Degrees"] | null;
             /**
              * @description What it is.
              * @default floor
@@ -3793,6 +5312,8 @@ export interface components {
             outline: components["schemas"]["Point2"][];
             /** @description The storey that it belongs to. */
             storey: components["schemas"]["Id"];
+            /** @description True if it is prestressed or post-tensioned, so that nobody may drill it. */
+            tensioned?: boolean;
             /**
              * @description Height of its upper face above the storey's floor.
              * @default 0
@@ -3804,12 +5325,19 @@ export interface components {
             /** @description What it is made of, from top to bottom. */
             assembly: components["schemas"]["Id"];
             /**
+             * Format: uint32
+             * @description How long it must hold a fire back [min], if it must.
+             */
+            fire_minutes?: number | null;
+            /**
              * @description Holes in it, such as a stairwell.
              * @default []
              */
             holes?: components["schemas"]["Point2"][][];
             /** @description Id. */
             id: components["schemas"]["Id"];
+            /** @description Direction of its joists, anticlockwise from x; across its shorter side if absent. */
+            joists?: components["schemas"]["DegreesInput"] | null;
             /**
              * @description What it is.
              * @default floor
@@ -3821,6 +5349,8 @@ export interface components {
             outline: components["schemas"]["Point2"][];
             /** @description The storey that it belongs to. */
             storey: components["schemas"]["Id"];
+            /** @description True if it is prestressed or post-tensioned, so that nobody may drill it. */
+            tensioned?: boolean;
             /**
              * @description Height of its upper face above the storey's floor.
              * @default 0
@@ -3840,6 +5370,35 @@ export interface components {
         };
         /** @description What kind of authority a source is. */
         SourceKind: "standard" | "regulation" | "publication" | "dataset" | "measured" | "common-practice" | "generic-figure" | "stated" | "model";
+        /** @description A spool and what is cut from it. */
+        Spool: {
+            /** @description What is left on it. */
+            left: components["schemas"]["Metres"];
+            /** @description Cable on it when it is new. */
+            length: components["schemas"]["Metres"];
+            /** @description Links whose cables are cut from it, longest first. */
+            links: components["schemas"]["Id"][];
+        };
+        /** @description Spools of one kind of cable. */
+        Spools: {
+            /** @description Cable on all of them together when they are new. */
+            bought: components["schemas"]["Metres"];
+            /** @description No choice of spools holds the cables with less than this on them; equal to `bought` where that is proved least. */
+            bound: components["schemas"]["Metres"];
+            /** @description The equipment part that the cable is. */
+            cable: components["schemas"]["Id"];
+            /** @description Cable cut from them. */
+            cut: components["schemas"]["Metres"];
+            /** @description What is left on all of them together. */
+            left: components["schemas"]["Metres"];
+            /**
+             * Format: uint32
+             * @description Most cables of this kind that are pulled together, each from a spool of its own.
+             */
+            open: number;
+            /** @description Spools, longest first. */
+            spools: components["schemas"]["Spool"][];
+        };
         /** @description A quantity over the sampled evenings. */
         Spread: {
             /**
@@ -3857,6 +5416,22 @@ export interface components {
         SquareMetres: number;
         /** @description area [m²] */
         SquareMetresInput: number | string;
+        /** @description A part of the price that is paid at one time. */
+        Stage: {
+            /** @description When it is due, such as `on order`. */
+            due: string;
+            /** @description Its share of what is paid. */
+            share: components["schemas"]["Percent"];
+        };
+        /** @description One stage of a discharge: what is switched off before it is off. */
+        Stage2: {
+            /** @description When it begins, after the mains went. */
+            from: components["schemas"]["Seconds"];
+            /** @description The load in it. */
+            load: components["schemas"]["Watts"];
+            /** @description When it ends. */
+            to: components["schemas"]["Seconds"];
+        };
         /** @description A stair between two storeys. */
         Stair: {
             /** @description The storey that it starts on. */
@@ -3867,6 +5442,58 @@ export interface components {
             outline: components["schemas"]["Point2"][];
             /** @description The storey that it reaches. */
             to: components["schemas"]["Id"];
+        };
+        /** @description How the devices of a supply start. */
+        StartOrder: {
+            /** @description True if every step fits the supply. */
+            fits: boolean;
+            /** @description Steps in order; one if all may start together. */
+            steps: components["schemas"]["StartStep"][];
+            /** @description Power if all started together. */
+            together: components["schemas"]["Watts"];
+        };
+        /** @description Devices that start at one moment. */
+        StartStep: {
+            /** @description When, counted from the first. */
+            after: components["schemas"]["Seconds"];
+            /** @description The parts that start. */
+            parts: components["schemas"]["Id"][];
+            /** @description Highest power of all ports in this step. */
+            peak: components["schemas"]["Watts"];
+        };
+        /** @description An assumption, a risk or an exclusion, with its reason. */
+        Statement: {
+            /** @description Its id, such as `mains-outlet`. */
+            id: string;
+            /** @description What it is. */
+            kind: components["schemas"]["StatementKind"];
+            /** @description What in the design or the home it comes from. */
+            reason: string;
+            /** @description Parts, links, holes or elements that it is about. */
+            subjects: components["schemas"]["Id"][];
+            /** @description What is assumed, may happen or is left out. */
+            text: string;
+        };
+        /** @description What a statement is. */
+        StatementKind: "assumption" | "risk" | "exclusion";
+        /** @description How the services of a design stay up. */
+        Staying: {
+            /** @description What was taken for granted, in plain sentences. */
+            assumptions: string[];
+            /** @description Battery supplies. */
+            batteries: components["schemas"]["BatteryRow"][];
+            /** @description Things that can fail, in the order in which they were met. */
+            components: components["schemas"]["ComponentRow"][];
+            /** @description The design. */
+            design: components["schemas"]["Id"];
+            /** @description What is wrong or worth knowing. */
+            findings: components["schemas"]["Finding"][];
+            /** @description Outages of the mains, of circuits and of lines. */
+            outages: components["schemas"]["OutageRow"][];
+            /** @description Devices with a battery of their own. */
+            own_batteries: components["schemas"]["OwnBatteryRow"][];
+            /** @description Services: devices in the household's order, then the router's connection, then activities. */
+            services: components["schemas"]["ServiceRow"][];
         };
         /** @description A storey. */
         Storey: {
@@ -3906,6 +5533,57 @@ export interface components {
         };
         /** @description What a storey is used for. */
         StoreyUse: "living" | "basement" | "attic" | "crawl-space" | "structure";
+        /** @description A straight stretch of a cable's way. */
+        Stretch: {
+            /** @description The wall, slab or cable space that it runs in, if it is one. */
+            element: components["schemas"]["Id"] | null;
+            /** @description Where it begins [m], nearer to the line. */
+            from: components["schemas"]["Point3"];
+            /** @description Where it ends [m]. */
+            to: components["schemas"]["Point3"];
+            /** @description What it runs in or on. */
+            way: components["schemas"]["Way"];
+        };
+        /** @description What a battery supply gives to its load. */
+        SupplyOutput: "alternating" | "direct";
+        /** @description What a supply gives over its data cables. */
+        SupplyRow: {
+            /**
+             * Format: double
+             * @description What it can give in all [W]; absent if it gives nothing.
+             */
+            budget: number | null;
+            /** @description Each part that it feeds. */
+            fed: components["schemas"]["FedRow"][];
+            /** @description What is left of the budget at that [W]. */
+            margin: components["schemas"]["Figure"];
+            /** @description What the supply turns into heat by itself, with the load [W]. */
+            own_loss: components["schemas"]["Figure"];
+            /** @description In which order they start. */
+            start: components["schemas"]["StartOrder"];
+            /** @description The placed part. */
+            supply: components["schemas"]["Id"];
+            /** @description Highest draw of all ports together [W]. */
+            worst_draw: components["schemas"]["Figure"];
+        };
+        /** @description One line of a take-off: what is bought, how much of it, and what it costs. */
+        TakeOffLine: {
+            /** @description Name for people. */
+            name: string;
+            /** @description The equipment part. */
+            part: components["schemas"]["Id"];
+            /** @description Price of all. */
+            price: components["schemas"]["Money"] | null;
+            /**
+             * Format: double
+             * @description How much: pieces, or metres of cable.
+             */
+            quantity: number;
+            /** @description `piece` or `m`. */
+            unit: string;
+            /** @description Price of one; unknown if the list has none. */
+            unit_price: components["schemas"]["Money"] | null;
+        };
         /** @description What every device in a room must be able to get over the air, alone on the channel, both ways. */
         Target: {
             /** @description Rate towards the device. */
@@ -3943,6 +5621,198 @@ export interface components {
             rooms?: components["schemas"]["Id"][];
             /** @description Rate from the device. */
             up: components["schemas"]["BitsPerSecondInput"];
+        };
+        /** @description A tax on the price. */
+        Tax: {
+            /** @description Its name. */
+            name: string;
+            /** @description Its rate on the price without any tax. */
+            rate: components["schemas"]["Percent"];
+        };
+        /** @description A tax with its sum. */
+        TaxSum: {
+            /** @description Its sum. */
+            amount: components["schemas"]["Money"];
+            /** @description Its name. */
+            name: string;
+        };
+        /** @description Terms that a quote is made on. What a document leaves out is as in [`Terms::default`]. */
+        Terms: {
+            /** @description How hard the building is to work in; judged from each cable's way if absent. */
+            access?: components["schemas"]["Access"] | null;
+            /**
+             * Format: uint32
+             * @description People who are sent where the work needs two.
+             * @default 2
+             */
+            crew: number;
+            /**
+             * @description Working time of one day.
+             * @default 28800
+             */
+            day: components["schemas"]["Seconds"];
+            /**
+             * @description Share by which a part may cost more or less where the list has only a generic figure.
+             * @default 30 %
+             */
+            generic_price_spread: components["schemas"]["Percent"];
+            /** @description Hours that are charged are rounded up to whole multiples of this; to a hundredth of an hour if absent. */
+            hour_step?: components["schemas"]["Seconds"] | null;
+            /** @description Price of an hour of one person's work; the price list's if absent. */
+            labour_rate?: components["schemas"]["Money"] | null;
+            /**
+             * @description Margin as a share of the price without tax: (price − cost) / price.
+             * @default 20 %
+             */
+            margin: components["schemas"]["Percent"];
+            /**
+             * @description How material is bought and cut.
+             * @default {
+             *       "pulled_at_once": 2,
+             *       "spares": "5 %",
+             *       "spools": [
+             *         100,
+             *         305
+             *       ],
+             *       "waste": "10 %",
+             *       "whole_spools": false
+             *     }
+             */
+            materials: components["schemas"]["Materials"];
+            /** @description Least price without tax of any job. */
+            minimum_charge?: components["schemas"]["Money"] | null;
+            /**
+             * @description Overhead as a share of parts and labour.
+             * @default 10 %
+             */
+            overhead: components["schemas"]["Percent"];
+            /**
+             * Format: uint32
+             * @description Visits after the work is done, where cables were fixed.
+             * @default 1
+             */
+            return_visits: number;
+            /**
+             * @description When what share is paid.
+             * @default [
+             *       {
+             *         "due": "on order",
+             *         "share": "50 %"
+             *       },
+             *       {
+             *         "due": "when done",
+             *         "share": "50 %"
+             *       }
+             *     ]
+             */
+            stages: components["schemas"]["Stage"][];
+            /**
+             * @description What the firm has on its shelves already: pieces or metres by part.
+             * @default {}
+             */
+            stock: {
+                [key: string]: number;
+            };
+            /**
+             * @description Taxes; the price is without tax if there are none.
+             * @default []
+             */
+            taxes: components["schemas"]["Tax"][];
+            /**
+             * Format: uint32
+             * @description How long a quote holds [d].
+             * @default 30
+             */
+            valid_days: number;
+        };
+        /** @description Terms that a quote is made on. What a document leaves out is as in [`Terms::default`]. */
+        TermsInput: {
+            /** @description How hard the building is to work in; judged from each cable's way if absent. */
+            access?: components["schemas"]["Access"] | null;
+            /**
+             * Format: uint32
+             * @description People who are sent where the work needs two.
+             * @default 2
+             */
+            crew?: number;
+            /**
+             * @description Working time of one day.
+             * @default 28800
+             */
+            day?: components["schemas"]["SecondsInput"];
+            /**
+             * @description Share by which a part may cost more or less where the list has only a generic figure.
+             * @default 30 %
+             */
+            generic_price_spread?: components["schemas"]["Percent"];
+            /** @description Hours that are charged are rounded up to whole multiples of this; to a hundredth of an hour if absent. */
+            hour_step?: components["schemas"]["SecondsInput"] | null;
+            /** @description Price of an hour of one person's work; the price list's if absent. */
+            labour_rate?: components["schemas"]["Money"] | null;
+            /**
+             * @description Margin as a share of the price without tax: (price − cost) / price.
+             * @default 20 %
+             */
+            margin?: components["schemas"]["Percent"];
+            /**
+             * @description How material is bought and cut.
+             * @default {
+             *       "pulled_at_once": 2,
+             *       "spares": "5 %",
+             *       "spools": [
+             *         100,
+             *         305
+             *       ],
+             *       "waste": "10 %",
+             *       "whole_spools": false
+             *     }
+             */
+            materials?: components["schemas"]["MaterialsInput"];
+            /** @description Least price without tax of any job. */
+            minimum_charge?: components["schemas"]["Money"] | null;
+            /**
+             * @description Overhead as a share of parts and labour.
+             * @default 10 %
+             */
+            overhead?: components["schemas"]["Percent"];
+            /**
+             * Format: uint32
+             * @description Visits after the work is done, where cables were fixed.
+             * @default 1
+             */
+            return_visits?: number;
+            /**
+             * @description When what share is paid.
+             * @default [
+             *       {
+             *         "due": "on order",
+             *         "share": "50 %"
+             *       },
+             *       {
+             *         "due": "when done",
+             *         "share": "50 %"
+             *       }
+             *     ]
+             */
+            stages?: components["schemas"]["Stage"][];
+            /**
+             * @description What the firm has on its shelves already: pieces or metres by part.
+             * @default {}
+             */
+            stock?: {
+                [key: string]: number;
+            };
+            /**
+             * @description Taxes; the price is without tax if there are none.
+             * @default []
+             */
+            taxes?: components["schemas"]["Tax"][];
+            /**
+             * Format: uint32
+             * @description How long a quote holds [d].
+             * @default 30
+             */
+            valid_days?: number;
         };
         /** @description A channel of IEEE 802.15.4 beside the Wi-Fi that is heard. */
         ThingChannel: {
@@ -4024,6 +5894,8 @@ export interface components {
             /** @description From the home. */
             up: components["schemas"]["BitsPerSecond"] | null;
         };
+        /** @description Which of the three. */
+        Tier2: "good" | "better" | "best";
         /** @description Where a neighbour's network is sent from. */
         Transmitter: {
             /** @description Its place, height above the building's zero level [m]. */
@@ -4061,6 +5933,19 @@ export interface components {
         };
         /** @description How a path turns. */
         TurnKind: "reflection" | "diffraction";
+        /** @description What one more of something costs. */
+        UnitRate: {
+            /** @description Its id: `drop`, `access-point`, `hour`. */
+            id: string;
+            /** @description What is missing, if it is unknown. */
+            missing: string[];
+            /** @description What is paid for one more, taxes included as in the price; none if it is unknown. */
+            price: components["schemas"]["Money"] | null;
+            /** @description How it was found. */
+            reason: string;
+            /** @description What one is. */
+            what: string;
+        };
         /** @description Which units people see. */
         UnitSystem: "metric" | "feet-inches";
         /** @description A way between parts in the busy hour, towards the far part and back. */
@@ -4101,6 +5986,11 @@ export interface components {
              * @default 0
              */
             base: components["schemas"]["Metres"];
+            /**
+             * Format: uint32
+             * @description How long it must hold a fire back [min], if it must; a wall to a neighbour must in any case.
+             */
+            fire_minutes?: number | null;
             /** @description One end of the centre line. */
             from: components["schemas"]["Point2"];
             /** @description Its height; the storey's height if absent. */
@@ -4128,6 +6018,11 @@ export interface components {
              * @default 0
              */
             base?: components["schemas"]["MetresInput"];
+            /**
+             * Format: uint32
+             * @description How long it must hold a fire back [min], if it must; a wall to a neighbour must in any case.
+             */
+            fire_minutes?: number | null;
             /** @description One end of the centre line. */
             from: components["schemas"]["Point2"];
             /** @description Its height; the storey's height if absent. */
@@ -4156,6 +6051,27 @@ export interface components {
         Watts: number;
         /** @description power [W] */
         WattsInput: number | string;
+        /** @description What a stretch of cable runs in or on. */
+        Way: "stud-bay" | "joist-bay" | "across-joists" | "ceiling-void" | "attic" | "crawl-space" | "open-ceiling" | "riser" | "conduit" | "raceway" | "chase" | "facade" | "buried" | "existing" | "open" | "through" | "under-door";
+        /** @description What happens when things are off. */
+        WhatIf: {
+            /** @description Services in the model's order. */
+            services: components["schemas"]["Fared"][];
+            /** @description Named things that no service hangs on. */
+            without_effect: components["schemas"]["Id"][];
+        };
+        /** @description What happens when things are off. */
+        WhatIfAnswer: {
+            /** @description The design. */
+            design: components["schemas"]["Design"];
+            /**
+             * Format: uint64
+             * @description The revision that was computed on.
+             */
+            revision: number;
+            /** @description Who loses what. */
+            what_if: components["schemas"]["WhatIf"];
+        };
         /** @description Who does something. */
         Who: {
             /**
@@ -4163,6 +6079,45 @@ export interface components {
              * @default
              */
             who?: string;
+        };
+        /** @description Everything that the wires of a design bear. */
+        WireSheet: {
+            /** @description Cables that run side by side, warmest first. */
+            bundles: components["schemas"]["BundleRow"][];
+            /** @description One row for each link over cable or cord, in the design's order. */
+            cables: components["schemas"]["CableRow"][];
+            /** @description Said of all of them. */
+            notes: string[];
+            /** @description Panels and racks. */
+            panels: components["schemas"]["PanelRow"][];
+            /** @description The ports of each part that has any, in the design's order. */
+            ports: components["schemas"]["PortSheet"][];
+            /** @description One row for each part that feeds others over data cables. */
+            supplies: components["schemas"]["SupplyRow"][];
+        };
+        /** @description How all fixed cables of a design run. */
+        Wiring: {
+            /** @description How far the cost of all ways together may be from the least possible; absent if nothing is laid. */
+            gap: components["schemas"]["Gap"] | null;
+            /**
+             * Format: uint
+             * @description Places in the graph of ways that was searched.
+             */
+            graph_places: number;
+            /**
+             * Format: uint
+             * @description Ways between them.
+             */
+            graph_ways: number;
+            /** @description Holes, in the order of their places. */
+            holes: components["schemas"]["Hole"][];
+            /**
+             * @description What is made once for all cables in it: raceways, grooves, trenches, runs on the facade. Each is listed once,
+             *     however many cables run there.
+             */
+            made: components["schemas"]["Made"][];
+            /** @description One entry for each fixed cable that can be laid, in the order of the design's links. */
+            routes: components["schemas"]["CableRoute"][];
         };
         /** @description Wishes and limits. What is absent is not minded. */
         Wishes: {
@@ -5064,6 +7019,95 @@ export interface operations {
             };
         };
     };
+    read_cabling: {
+        parameters: {
+            query: {
+                /** @description A kept design of the job by its id, or an option by its hash. */
+                design: string;
+            };
+            header?: never;
+            path: {
+                /** @description the job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description done */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CablingAnswer"];
+                };
+            };
+            /** @description The request cannot be read */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description There is no such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The job has changed in between */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request is for another server */
+            421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The job cannot be computed on */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The program failed */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The program is busy */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     read_capacity: {
         parameters: {
             query: {
@@ -5086,6 +7130,95 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["CapacityAnswer"];
+                };
+            };
+            /** @description The request cannot be read */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description There is no such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The job has changed in between */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request is for another server */
+            421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The job cannot be computed on */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The program failed */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The program is busy */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    read_cost: {
+        parameters: {
+            query: {
+                /** @description A kept design of the job by its id, or an option by its hash. */
+                design: string;
+            };
+            header?: never;
+            path: {
+                /** @description the job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description done */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CostAnswer"];
                 };
             };
             /** @description The request cannot be read */
@@ -5715,6 +7848,83 @@ export interface operations {
             };
         };
     };
+    read_offer: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description the job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description done */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OfferAnswer"];
+                };
+            };
+            /** @description There is no such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The job has changed in between */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request is for another server */
+            421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The job cannot be computed on */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The program failed */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The program is busy */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     read_plan: {
         parameters: {
             query?: never;
@@ -6003,6 +8213,95 @@ export interface operations {
             };
         };
     };
+    read_resilience: {
+        parameters: {
+            query: {
+                /** @description A kept design of the job by its id, or an option by its hash. */
+                design: string;
+            };
+            header?: never;
+            path: {
+                /** @description the job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description done */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ResilienceAnswer"];
+                };
+            };
+            /** @description The request cannot be read */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description There is no such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The job has changed in between */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request is for another server */
+            421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The job cannot be computed on */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The program failed */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The program is busy */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     undo: {
         parameters: {
             query?: never;
@@ -6102,6 +8401,102 @@ export interface operations {
             };
             /** @description The program failed */
             500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    read_what_if: {
+        parameters: {
+            query: {
+                /** @description A kept design of the job by its id, or an option by its hash. */
+                design: string;
+                /**
+                 * @description For the mains and circuits: for how many minutes they have been out, so that batteries still carry; for good if
+                 *     absent.
+                 */
+                minutes?: number;
+                /** @description Ids of what is off, separated by commas: placed parts, links, lines, circuits, devices, or `mains`. */
+                off: string;
+            };
+            header?: never;
+            path: {
+                /** @description the job */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description done */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WhatIfAnswer"];
+                };
+            };
+            /** @description The request cannot be read */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description There is no such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The job has changed in between */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The request is for another server */
+            421: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The job cannot be computed on */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The program failed */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The program is busy */
+            503: {
                 headers: {
                     [name: string]: unknown;
                 };
