@@ -9,7 +9,8 @@ export async function settled(page: Page): Promise<void> {
   await page.getByRole("progressbar").waitFor({ state: "detached", timeout: 60_000 });
   await page.locator(".plan-stale, .title-block.stale").waitFor({ state: "detached", timeout: 60_000 });
   if (/\/coverage/.test(page.url())) await page.locator(".plan-key, .notice").first().waitFor();
-  if (/\/capacity/.test(page.url())) await page.locator(".schedule-bar, .notice").first().waitFor();
+  if (/\/(capacity|cabling|power)/.test(page.url()))
+    await page.locator(".schedule-bar, .notice").first().waitFor();
   await page.evaluate(() => document.fonts.ready);
 }
 
@@ -19,7 +20,7 @@ export const plan = (page: Page): Locator => page.getByRole("application");
 
 export async function showSheet(
   page: Page,
-  name: "House" | "Options" | "Coverage" | "Capacity",
+  name: "House" | "Options" | "Coverage" | "Capacity" | "Cabling" | "Power",
 ): Promise<void> {
   await sheets(page).getByRole("link", { name }).click();
   await expect.poll(() => page.title()).toMatch(new RegExp(`^${name}`));
