@@ -9,7 +9,7 @@ export async function settled(page: Page): Promise<void> {
   await page.getByRole("progressbar").waitFor({ state: "detached", timeout: 60_000 });
   await page.locator(".plan-stale, .title-block.stale").waitFor({ state: "detached", timeout: 60_000 });
   if (/\/coverage/.test(page.url())) await page.locator(".plan-key, .notice").first().waitFor();
-  if (/\/(capacity|cost|resilience)/.test(page.url()))
+  if (/\/(capacity|cabling|power|cost|resilience)/.test(page.url()))
     await page.locator(".schedule-bar, .notice").first().waitFor();
   await page.evaluate(() => document.fonts.ready);
 }
@@ -20,7 +20,7 @@ export const plan = (page: Page): Locator => page.getByRole("application");
 
 export async function showSheet(
   page: Page,
-  name: "House" | "Options" | "Coverage" | "Capacity" | "Resilience" | "Cost",
+  name: "House" | "Options" | "Coverage" | "Capacity" | "Cabling" | "Power" | "Resilience" | "Cost",
 ): Promise<void> {
   await sheets(page).getByRole("link", { name }).click();
   await expect.poll(() => page.title()).toMatch(new RegExp(`^${name}`));

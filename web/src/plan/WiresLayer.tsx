@@ -4,7 +4,7 @@
 import type { ReactNode } from "react";
 import { linePath, linesPath } from "../geometry/path.ts";
 import type { DrawnHole, DrawnHoleKind, DrawnWires, WayLook } from "./contract.ts";
-import { type Run, type StoreyWires, weightOfRun } from "./wires.ts";
+import { type Rise, type Run, type StoreyWires, weightOfRun } from "./wires.ts";
 import { wireWords } from "./words.ts";
 
 type Point = readonly [number, number];
@@ -125,11 +125,11 @@ export function WireMarks({ wires, on, project }: Props) {
           </g>
         );
       })}
-      {on.rises.map(({ at, up, down, cables }) => {
+      {on.rises.map(({ at, cables, ...to }) => {
         const [x, y] = project(at);
         return (
           <g key={`${at}`} className={light(cables)} data-rise={cables.join(" ")}>
-            <RiseMark x={x} y={y} up={up} down={down} />
+            <RiseMark x={x} y={y} {...to} />
           </g>
         );
       })}
@@ -137,12 +137,19 @@ export function WireMarks({ wires, on, project }: Props) {
   );
 }
 
-export function RiseMark({ x, y, up, down }: { x: number; y: number; up: boolean; down: boolean }) {
+interface RiseMarkProps extends Partial<Pick<Rise, "up" | "down" | "beside">> {
+  x: number;
+  y: number;
+}
+
+/** A ring with arrows to where cables go. */
+export function RiseMark({ x, y, up, down, beside }: RiseMarkProps) {
+  const across = beside ? "M-4.8,0H4.8M-1.8,-2.8L-4.8,0L-1.8,2.8M1.8,-2.8L4.8,0L1.8,2.8" : "";
   const heads = `${up ? "M-2.8,-1.8L0,-4.8L2.8,-1.8" : ""}${down ? "M-2.8,1.8L0,4.8L2.8,1.8" : ""}`;
   return (
     <g transform={`translate(${x} ${y})`}>
       <circle className="plan-rise" r="7" />
-      <path className="plan-rise-arrow" d={`M0,4.8V-4.8${heads}`} />
+      <path className="plan-rise-arrow" d={`${up || down ? `M0,4.8V-4.8${heads}` : ""}${across}`} />
     </g>
   );
 }
@@ -241,7 +248,7 @@ export function WiresKey({ wires, on }: { wires: DrawnWires; on: readonly Storey
       {rises.length > 0 && (
         <li>
           <svg width="18" height="18" viewBox="-9 -9 18 18" aria-hidden="true">
-            <RiseMark x={0} y={0} up down={false} />
+            <RiseMark x={0} y={0} up />
           </svg>
           {wireWords.rises}
         </li>

@@ -96,8 +96,8 @@ describe("cables storey by storey", () => {
 
   it("have a mark where they leave a storey and where they enter the next, and their holes there", () => {
     const [ground, upper] = [sheets.get("ground"), sheets.get("upper")];
-    expect(ground?.rises).toEqual([{ at: [9.7, 2.4], up: true, down: false, cables: ["l3"] }]);
-    expect(upper?.rises).toEqual([{ at: [9.7, 2.4], up: false, down: true, cables: ["l3"] }]);
+    expect(ground?.rises).toEqual([{ at: [9.7, 2.4], up: true, down: false, beside: false, cables: ["l3"] }]);
+    expect(upper?.rises).toEqual([{ at: [9.7, 2.4], up: false, down: true, beside: false, cables: ["l3"] }]);
     expect(upper?.runs.map(({ look, cables }) => [look, cables])).toEqual([["wall", ["l3"]]]);
     expect(ground?.holes.map(({ id }) => id)).toEqual(["hole-1", "hole-2"]);
     expect(ground?.drops.map(({ cables }) => cables)).toEqual([["l2", "l3"]]);
@@ -116,6 +116,32 @@ describe("cables storey by storey", () => {
       { up: true, down: true },
       { up: false, down: true },
     ]);
+  });
+
+  it("in the ground lead to a storey beside this one, neither up nor down", () => {
+    const [ground] = house.storeys;
+    if (!ground) throw new Error("a ground floor");
+    const away = (p: readonly [number, number]) => [p[0] + 20, p[1]] as const;
+    const office = {
+      ...ground,
+      id: "office",
+      floor_z: 0.1,
+      rooms: ground.rooms.map((room) => ({ ...room, outline: room.outline.map(away), holes: [] })),
+    };
+    const garden = { ...house, storeys: [ground, office] };
+    const laid = cable(
+      "l9",
+      [9, 1, -0.6],
+      [
+        ["buried", [25, 1, -0.6], true],
+        ["open", [25, 1, 0.6]],
+      ],
+    );
+    const found = wiresByStorey(garden, { ...wires, cables: [laid], holes: [] });
+    expect(found.get("ground")?.runs.map(({ look }) => look)).toEqual(["buried"]);
+    for (const id of ["ground", "office"]) {
+      expect(found.get(id)?.rises).toMatchObject([{ up: false, down: false, beside: true, at: [25, 1] }]);
+    }
   });
 
   it("are no schema where their way is known", () => {

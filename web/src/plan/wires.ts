@@ -14,11 +14,12 @@ export interface Run {
   readonly cables: readonly string[];
 }
 
-/** Where cables go up or down to another storey. */
+/** Where cables go up or down to another storey, or to one beside this at much the same height. */
 export interface Rise {
   readonly at: Point;
   readonly up: boolean;
   readonly down: boolean;
+  readonly beside: boolean;
   readonly cables: readonly string[];
 }
 
@@ -40,6 +41,8 @@ const SAME = 0.1;
 const BESIDE = 0.4;
 /** Up or down by less is not marked [m]. */
 const LEVEL = 0.5;
+/** Storeys whose floors are closer in height stand beside each other, such as a house and its garden room [m]. */
+const STEP = 1;
 
 interface Piece {
   from: number;
@@ -112,19 +115,23 @@ function rise(
   cable: string,
 ): void {
   const [low, high] = a.floor_z <= b.floor_z ? [a, b] : [b, a];
-  sheets.get(low.id)?.rise(where, true, cable);
-  sheets.get(high.id)?.rise(where, false, cable);
+  if (high.floor_z - low.floor_z < STEP) {
+    for (const { id } of [low, high]) sheets.get(id)?.rise(where, "beside", cable);
+    return;
+  }
+  sheets.get(low.id)?.rise(where, "up", cable);
+  sheets.get(high.id)?.rise(where, "down", cable);
   for (const between of house.storeys) {
     if (between.floor_z <= low.floor_z + LEVEL || between.floor_z >= high.floor_z - LEVEL) continue;
     if (levelOf(house.storeys, [where[0], where[1], between.floor_z + LEVEL]) !== between) continue;
-    sheets.get(between.id)?.rise(where, true, cable);
-    sheets.get(between.id)?.rise(where, false, cable);
+    sheets.get(between.id)?.rise(where, "up", cable);
+    sheets.get(between.id)?.rise(where, "down", cable);
   }
 }
 
 class Collected {
   private readonly lines = new Map<string, Line>();
-  private readonly rises: { at: Point; up: boolean; down: boolean; cables: Set<string> }[] = [];
+  private readonly rises: { at: Point; to: Set<"up" | "down" | "beside">; cables: Set<string> }[] = [];
   private readonly drops: { at: Point; cables: Set<string> }[] = [];
   readonly holes: DrawnHole[] = [];
   readonly ends: { at: Point; cable: string }[] = [];
@@ -145,14 +152,13 @@ class Collected {
     line.pieces.push({ from: Math.min(s, t), to: Math.max(s, t), cable });
   }
 
-  rise(where: P3, up: boolean, cable: string): void {
+  rise(where: P3, to: "up" | "down" | "beside", cable: string): void {
     const at = plan(where);
     const found = nearest(this.rises, at);
     if (found) {
-      found.up ||= up;
-      found.down ||= !up;
+      found.to.add(to);
       found.cables.add(cable);
-    } else this.rises.push({ at, up, down: !up, cables: new Set([cable]) });
+    } else this.rises.push({ at, to: new Set([to]), cables: new Set([cable]) });
   }
 
   drop(where: P3, cable: string): void {
@@ -164,7 +170,13 @@ class Collected {
   drawn(): StoreyWires {
     return {
       runs: [...this.lines.values()].flatMap(runsOf),
-      rises: this.rises.map((mark) => ({ ...mark, cables: [...mark.cables] })),
+      rises: this.rises.map(({ at, to, cables }) => ({
+        at,
+        up: to.has("up"),
+        down: to.has("down"),
+        beside: to.has("beside"),
+        cables: [...cables],
+      })),
       drops: this.drops
         .filter(({ at }) => !nearest(this.rises, at))
         .map((mark) => ({ ...mark, cables: [...mark.cables] })),
