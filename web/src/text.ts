@@ -1138,6 +1138,8 @@ export const text = {
       cuts: "Smallest cuts",
       cutsMore: (count: number) => `${plural(count, "more cut", "more cuts")} in the schedule`,
       cutsNone: "No cut was found.",
+      held: "taken to hold",
+      heldThings: (names: string) => `Taken to hold, as no figure of failures is at hand: ${names}.`,
       complete: (members: number) => `All cuts of up to ${plural(members, "thing", "things")} are listed.`,
       matters: "What matters most",
       mattersNone: "Needs every figure of failures; one is missing.",

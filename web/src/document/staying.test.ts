@@ -1,8 +1,10 @@
 import { expect, test } from "vitest";
-import type { Design, JobDocument } from "../engine/types.ts";
+import type { ComponentRow, Design, JobDocument, ServiceRow } from "../engine/types.ts";
 import {
   borne,
   causesOf,
+  cutsInOrder,
+  isHeld,
   losses,
   placesOf,
   protectedFirst,
@@ -16,11 +18,11 @@ test("figures keep to the digits that they bear, at both ends and at nought", ()
     300, 0.04, 100, 0, 1000,
   ]);
   expect(significant(Number.NaN, 2)).toBeNaN();
-  expect(borne({ value: 336.2, low: 112, high: 1004, least: 0, most: 0, digits: 2 })).toEqual({
-    value: 340,
-    low: 110,
-    high: 1000,
-  });
+  const of = (value: number, low: number, high: number, digits: number) =>
+    borne({ value, low, high, least: 0, most: 0, digits });
+  expect(of(336.2, 112, 1004, 1)).toEqual({ value: 300, low: 110, high: 1000 });
+  // One digit would put this value below all that it may be.
+  expect(of(149, 110, 220, 1)).toEqual({ value: 150, low: 110, high: 220 });
 });
 
 test("a share of time up has the decimals that the time down bears", () => {
@@ -91,4 +93,18 @@ test("things stand where they are on the plan: a circuit at its outlets, a line 
     [{ on: "link", id: "l1" }],
     [],
   ]);
+});
+
+test("cuts: fewest things first, then the longest down; what is taken to hold is never down", () => {
+  const of = (id: string) => ({ id, kind: "part" as const, longer_than_min: null });
+  const cuts = [
+    { members: [of("a")], minutes: 10 },
+    { members: [of("b"), of("c")], minutes: 99 },
+    { members: [of("d")], minutes: 30 },
+    { members: [of("e")], minutes: null },
+  ];
+  const service = { cuts } as unknown as ServiceRow;
+  expect(cutsInOrder(service)).toEqual([3, 2, 0, 1]);
+  const rows = [{ id: "c", kind: "part", taken_to_hold: true }] as unknown as ComponentRow[];
+  expect(cuts.map((cut) => isHeld(cut, rows))).toEqual([false, true, false, false]);
 });

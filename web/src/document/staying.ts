@@ -14,7 +14,7 @@ import type {
 } from "../engine/types.ts";
 
 /** Minutes of a year of 365.25 days. */
-const minutesAYear = 525_960;
+export const minutesAYear = 525_960;
 
 /** A number with so many significant digits. */
 export function significant(value: number, digits: number): number {
@@ -28,13 +28,26 @@ export function upDecimals(minutesDown: number, digits: number): number {
   return Math.min(7, Math.max(0, digits - 1 - Math.floor(Math.log10(significant(down, digits)))));
 }
 
-/** Both ends of an interval with the digits that its value bears. */
+/** Significant digits of an interval's ends: they say how sure a value is, and need no more. */
+export const endDigits = 2;
+
+/**
+ * Digits to show a value with: those that it bears, and more only where it would else stand outside its own interval.
+ */
+export function shownDigits({ value, low, high, digits }: Interval): number {
+  const isWithin = (count: number): boolean => {
+    const shown = significant(value, count);
+    return shown >= significant(low, endDigits) && shown <= significant(high, endDigits);
+  };
+  return [digits, digits + 1].find(isWithin) ?? digits;
+}
+
+/** A value and the ends of its interval, as far as they bear digits. */
 export function borne(interval: Interval): { value: number; low: number; high: number } {
-  const { value, low, high, digits } = interval;
   return {
-    value: significant(value, digits),
-    low: significant(low, digits),
-    high: significant(high, digits),
+    value: significant(interval.value, shownDigits(interval)),
+    low: significant(interval.low, endDigits),
+    high: significant(interval.high, endDigits),
   };
 }
 
@@ -58,6 +71,22 @@ export function chosenService(staying: Staying, id: string | null): ServiceRow |
 
 export function cutAt(service: ServiceRow | null, place: number | null): CutSet | null {
   return place === null ? null : (service?.cuts[place] ?? null);
+}
+
+/** Whether a cut is never down because a thing in it is taken to hold: no figure of its failures is at hand. */
+export function isHeld(cut: CutSet, components: readonly ComponentRow[]): boolean {
+  return cut.members.some(({ id, kind }) =>
+    components.some((row) => row.taken_to_hold && row.id === id && row.kind === kind),
+  );
+}
+
+/** Places of a service's cuts: fewest things first, and of those with as many the longest down first. */
+export function cutsInOrder(service: ServiceRow): number[] {
+  const minutes = (place: number) => service.cuts[place]?.minutes ?? Number.POSITIVE_INFINITY;
+  const size = (place: number) => service.cuts[place]?.members.length ?? 0;
+  return service.cuts
+    .map((_, place) => place)
+    .toSorted((a, b) => size(a) - size(b) || (minutes(b) === minutes(a) ? 0 : minutes(b) - minutes(a)));
 }
 
 export interface Cause {

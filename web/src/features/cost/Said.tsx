@@ -51,6 +51,7 @@ export function StatementSchedule(props: ScheduleProps) {
   const { answer, design, selected, onSelect } = props;
   const about = ({ subjects }: Statement) =>
     subjects
+      .filter((subject) => subject !== design.id)
       .map((subject) =>
         design.links?.some(({ id }) => id === subject) ? linkName(subject, design) : partTag(subject),
       )

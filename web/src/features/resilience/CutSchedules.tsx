@@ -1,6 +1,7 @@
 /** What brings the chosen service down: its smallest cuts, and how much each thing matters. */
 
 import { share } from "../../document/format.ts";
+import { cutsInOrder, isHeld } from "../../document/staying.ts";
 import type { Importance } from "../../engine/types.ts";
 import { CauseGlyph } from "../../plan/CauseGlyph.tsx";
 import { text } from "../../text.ts";
@@ -16,7 +17,10 @@ export function CutSchedule(props: ScheduleProps) {
   const { known, service, cut, onCut } = props;
   const { reader, design } = known;
   if (!service) return <Empty {...props} />;
-  const rows = service.cuts.map((own, place) => ({ ...own, place }));
+  const rows = cutsInOrder(service).flatMap((place) => {
+    const own = service.cuts[place];
+    return own ? [{ ...own, place, isHeld: isHeld(own, props.answer.staying.components) }] : [];
+  });
   return (
     <>
       <Listing
@@ -49,9 +53,16 @@ export function CutSchedule(props: ScheduleProps) {
             note: t.cuts.minutesUnit,
             unit: "min/yr",
             isNumber: true,
-            value: ({ minutes }) => minutes,
-            cell: ({ minutes }) => (
-              <Known value={minutes === null ? null : plainNumber(minutes, digitsOf(props), reader)} />
+            value: (row) => (row.isHeld ? null : row.minutes),
+            cell: (row) => (
+              <Known
+                value={
+                  row.minutes === null || row.isHeld
+                    ? null
+                    : plainNumber(row.minutes, digitsOf(props), reader)
+                }
+                none={row.isHeld ? t.service.held : text.unknown}
+              />
             ),
           },
         ]}

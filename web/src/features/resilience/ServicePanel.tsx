@@ -2,7 +2,7 @@
 
 import { useId } from "react";
 import { duration, number, type Reader, share } from "../../document/format.ts";
-import { protectedFirst, serviceId } from "../../document/staying.ts";
+import { cutsInOrder, isHeld, protectedFirst, serviceId } from "../../document/staying.ts";
 import type { Member, ServiceRow, StayingAnswer } from "../../engine/types.ts";
 import { CauseGlyph } from "../../plan/CauseGlyph.tsx";
 import { text } from "../../text.ts";
@@ -151,8 +151,12 @@ function Figures({ service, reader }: { service: ServiceRow; reader: Reader }) {
 
 type ServiceProps = Props & { service: ServiceRow };
 
-function SinglePoints({ service, known, onThing }: ServiceProps) {
-  const points = [...new Map(service.single_points.map((m) => [`${m.kind} ${m.id}`, m])).values()];
+function SinglePoints({ answer, service, known, onThing }: ServiceProps) {
+  const { components } = answer.staying;
+  const all = [...new Map(service.single_points.map((m) => [`${m.kind} ${m.id}`, m])).values()];
+  const isSure = (member: Member) => isHeld({ members: [member], minutes: null }, components);
+  const points = all.filter((member) => !isSure(member));
+  const held = all.filter(isSure);
   return (
     <section>
       <h3>{t.service.singlePoints}</h3>
@@ -170,16 +174,23 @@ function SinglePoints({ service, known, onThing }: ServiceProps) {
           ))}
         </ul>
       )}
+      {held.length > 0 && (
+        <p className="quiet-line">
+          {t.service.heldThings(t.together(held.map((member) => thingName(member, known))))}
+        </p>
+      )}
     </section>
   );
 }
 
-function Cuts({ service, known, cut, unplaced, onCut }: ServiceProps) {
-  const shown = service.cuts.slice(0, mostShown);
+function Cuts({ answer, service, known, cut, unplaced, onCut }: ServiceProps) {
+  const shown = cutsInOrder(service).slice(0, mostShown);
   const own = cut === null ? null : (service.cuts[cut] ?? null);
-  const isBeyond = own !== null && cut !== null && cut >= mostShown;
+  const isBeyond = own !== null && cut !== null && !shown.includes(cut);
   const { digits } = service.minutes ?? { digits: 1 };
-  const line = (place: number, of: (typeof shown)[number]) => {
+  const line = (place: number) => {
+    const of = service.cuts[place];
+    if (!of) return null;
     const said = cutTitle(of, known);
     const isShown = place === cut;
     return (
@@ -194,7 +205,11 @@ function Cuts({ service, known, cut, unplaced, onCut }: ServiceProps) {
           {said}
         </button>
         <span className="figure-note">
-          {of.minutes === null ? text.unknown : t.minutes(plainNumber(of.minutes, digits, known.reader))}
+          {isHeld(of, answer.staying.components)
+            ? t.service.held
+            : of.minutes === null
+              ? text.unknown
+              : t.minutes(plainNumber(of.minutes, digits, known.reader))}
         </span>
         {isShown && <span className="under">{t.service.onPlan}</span>}
       </li>
@@ -207,8 +222,8 @@ function Cuts({ service, known, cut, unplaced, onCut }: ServiceProps) {
         <p className="quiet-line">{t.service.cutsNone}</p>
       ) : (
         <ol className="plain-list cuts">
-          {shown.map((of, place) => line(place, of))}
-          {isBeyond && own && line(cut, own)}
+          {shown.map(line)}
+          {isBeyond && cut !== null && line(cut)}
         </ol>
       )}
       {own && unplaced.length > 0 && <p className="quiet-line">{t.service.unplaced(t.together(unplaced))}</p>}

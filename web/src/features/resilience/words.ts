@@ -1,7 +1,14 @@
 /** How things that can fail, services, cuts and minutes are said on this sheet. */
 
 import { duration, number, type Reader } from "../../document/format.ts";
-import { borne, significant, upDecimals } from "../../document/staying.ts";
+import {
+  borne,
+  endDigits,
+  minutesAYear,
+  shownDigits,
+  significant,
+  upDecimals,
+} from "../../document/staying.ts";
 import type {
   Alternative,
   ComponentKind,
@@ -137,13 +144,12 @@ export function plainNumber(value: number, digits: number, reader: Reader): stri
 
 /** Minutes a year with no more digits than they bear. */
 export function minutesValue(minutes: Interval, reader: Reader): string {
-  return plainNumber(borne(minutes).value, minutes.digits, reader);
+  return plainNumber(borne(minutes).value, shownDigits(minutes), reader);
 }
 
 export function minutesRange(minutes: Interval, reader: Reader): string {
-  const { digits } = minutes;
   const { low, high } = borne(minutes);
-  return t.between(plainNumber(low, digits, reader), plainNumber(high, digits, reader));
+  return t.between(plainNumber(low, endDigits, reader), plainNumber(high, endDigits, reader));
 }
 
 /** Minutes that came without an interval: two digits. */
@@ -153,9 +159,9 @@ export function roughMinutes(minutes: number, reader: Reader): string {
 
 /** The share of time up, with the decimals that the minutes down bear. */
 export function upShare(minutes: Interval, reader: Reader): string {
-  const down = significant(minutes.value, minutes.digits);
-  const up = 1 - down / 525_960;
-  return `${number(100 * up, reader, upDecimals(minutes.value, minutes.digits))}\u00a0%`;
+  const digits = shownDigits(minutes);
+  const up = 1 - significant(minutes.value, digits) / minutesAYear;
+  return `${number(100 * up, reader, upDecimals(minutes.value, digits))}\u00a0%`;
 }
 
 export function alternativeText({ kind, by }: Alternative): string {
