@@ -101,9 +101,11 @@ fn figures_of_own_parts_and_settings_of_radios_are_judged() {
 fn terms_are_judged() {
     let change = |j: &mut Job, change: fn(&mut equipment::Terms)| change(j.terms.as_mut().expect("terms"));
     check("job.terms", &["`margin`", "96 %"], |j| change(j, |t| t.margin = units::Percent::new(96)));
-    check("job.terms", &["`stock.cord-cat6`", "-3"], |j| change(j, |t| {
-        t.stock.insert(id("cord-cat6"), -3.0);
-    }));
+    check("job.terms", &["`stock.cord-cat6`", "-3"], |j| {
+        change(j, |t| {
+            t.stock.insert(id("cord-cat6"), -3.0);
+        })
+    });
     check("job.unknown-part", &["terms.stock", "did you mean `cord-cat6`?"], |j| {
         change(j, |t| {
             t.stock.insert(id("cord-cat66"), 1.0);

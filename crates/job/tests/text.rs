@@ -38,10 +38,7 @@ fn an_unknown_key_names_line_path_id_and_the_nearest_known_key() {
         format!("line {line}, column 1: building.walls[3] (w4): unknown key `asembly`; did you mean `assembly`?")
     );
     let at_root = error_toml(|t| t.replace("notes = ", "qqq = "));
-    assert!(
-        at_root.starts_with("line 4, column 1: qqq: unknown key `qqq`; known are `format`, `name`"),
-        "{at_root}"
-    );
+    assert!(at_root.starts_with("line 4, column 1: qqq: unknown key `qqq`; known are `format`, `name`"), "{at_root}");
 }
 
 #[test]
