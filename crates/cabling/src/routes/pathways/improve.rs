@@ -169,7 +169,7 @@ fn route(core: &Core, plan: &mut Plan, k: usize, search: &mut Search, used: Opti
 }
 
 /// Betters a plan by moves until none helps: single cables, bundles from each place back to the source, and, if `thorough`,
-/// shutting each passage in turn.
+/// shutting and opening each passage in turn.
 pub(super) fn improve(core: &Core, plan: &mut Plan, thorough: bool) {
     let mut search = Search::new(core.places);
     for _ in 0..MOST_PASSES {
@@ -181,6 +181,7 @@ pub(super) fn improve(core: &Core, plan: &mut Plan, thorough: bool) {
         plan.cost = plan.total(core);
         if thorough && !lower(plan.cost, before) {
             shut_each(core, plan, &mut search);
+            open_each(core, plan, &mut search);
         }
         if !lower(plan.cost, before) {
             return;
@@ -322,6 +323,32 @@ fn shut_each(core: &Core, plan: &mut Plan, search: &mut Search) {
             plan.lay(k, search.way(cable.from, cable.to));
         }
         plan.cost = if whole { plan.total(core) } else { f64::INFINITY };
+        if !lower(plan.cost, kept.cost) {
+            *plan = kept;
+        }
+    }
+}
+
+/// Most passages times cables for which opening each passage is tried.
+const MOST_TO_OPEN: usize = 20_000;
+
+/// Opens each passage that nobody uses in turn as if it cost nothing, and keeps what follows if that pays for it: several cables
+/// together may be worth a hole that none is worth alone.
+fn open_each(core: &Core, plan: &mut Plan, search: &mut Search) {
+    if core.passages.len() * core.cables.len() > MOST_TO_OPEN {
+        return;
+    }
+    for open in 0..core.passages.len() {
+        if plan.users[open] > 0 || core.passages[open].fixed <= 0.0 {
+            continue;
+        }
+        let kept = plan.clone();
+        plan.users[open] += 1;
+        for k in 0..core.cables.len() {
+            reroute(core, plan, k, search);
+        }
+        plan.users[open] -= 1;
+        plan.cost = plan.total(core);
         if !lower(plan.cost, kept.cost) {
             *plan = kept;
         }
