@@ -1,10 +1,10 @@
-//! What the wires of a design must bear: ports in use against ports there are, and PoE per port and in all.
+//! What the wires of a design must bear, and how they run: ports, PoE, and routes through the home.
 //!
 //! - [`check`]: findings on ports, switch depth and PoE
 //! - [`ports_in_use`]: how many ports of a placed part its links take
 //! - [`poe_load`]: what a placed part must give over its data cables
-//!
-//! Cable routes and their lengths are not here yet: the price works from estimated lengths until they are.
+//! - [`Prepared`], [`route`]: routes of a design's cables, with holes and lengths
+//! - [`pathways`]: the search for shared ways, free of buildings
 
 mod poe;
 mod ports;
