@@ -5,9 +5,9 @@
 //! - [`poe`]: what a fed device gets, how warm bundles get, what starts when
 //! - [`ports_in_use`], [`switch_depth`], [`poe_load`]: single answers that other engines ask for
 //! - [`panel`]: heat and height of panels; [`fibre_instead`]: glass in place of copper, as edits
-//!
 //! - [`take_off`](mod@take_off): what is bought for a design, and the spools that cables are cut from
 //! - [`labour`](mod@labour): what has to be done, how long it takes, and who does it in how many days
+//! - [`Prepared`], [`route`]: routes of a design's cables, with holes and lengths; [`pathways`]: the search, free of buildings
 //!
 //! Lengths come from routes; without them they are unknown, and so is what follows from them.
 
