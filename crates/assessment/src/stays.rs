@@ -3,14 +3,16 @@
 use std::collections::BTreeMap;
 
 use equipment::{PartKind, PriceUnit, id};
-use findings::{Cancelled, Id, Progress};
+use findings::{Cancelled, Id, Progress, Source, SourceKind};
 use network::Design;
 use network::wiring::{Way, Wiring};
 use resilience::{
-    Change, ChangeKind, Facts, Input, Model, Off, OutletCircuit, Ranked, Reach, Scope, SharedWay, Staying, WhatIf,
+    Change, ChangeKind, Facts, Input, LineBackup, Model, Off, OutletCircuit, Ranked, Reach, Scope, SharedWay, Staying,
+    WhatIf,
 };
 use schemars::JsonSchema;
 use serde::Serialize;
+use site::Line;
 use units::Seconds;
 
 use crate::evaluator::Evaluator;
@@ -116,12 +118,19 @@ pub(crate) fn asked<T>(
             .map(|(outlet, circuit)| OutletCircuit { outlet: outlet.clone(), circuit: circuit.clone() })
             .collect(),
         shared_ways: shared_ways(wiring),
+        line_backups: home.site.lines.iter().filter_map(backup).collect(),
         reach: served.reach.clone(),
         ..Facts::default()
     };
     let parts = |id: &Id| home.catalog.get(id);
     let input = Input { design, household: &home.household, site: &home.site, parts: &parts, serving: &served.serving };
     ask(&Model::new(input, &facts, scope))
+}
+
+/// How long the far end of a line goes on with the mains out, if the job says so.
+fn backup(line: &Line) -> Option<LineBackup> {
+    let source = Source::new(SourceKind::Stated, "the job: far end of the line");
+    Some(LineBackup { line: line.id.clone(), runtime: line.far_end_runtime?, source })
 }
 
 /// Changes that the model suggests, priced by the list and ranked.

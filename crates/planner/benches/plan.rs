@@ -24,6 +24,7 @@ fn main() {
         household: None,
         equipment: job::Equipment::default(),
         building: import.building,
+        terms: None,
         designs: vec![],
     };
     let mut seconds: Vec<f64> = (0..RUNS)

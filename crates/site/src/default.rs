@@ -261,6 +261,7 @@ impl Site {
                 delay: None,
                 queue: None,
                 failures: None,
+                far_end_runtime: None,
             }],
             mains: default_mains(country),
             neighbours: Vec::new(),

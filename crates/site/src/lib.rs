@@ -128,6 +128,9 @@ pub struct Line {
     /// How often it fails and for how long; a generic figure of its kind if absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub failures: Option<FailureRate>,
+    /// How long its far end goes on while the mains are out, as tried or as the provider says; unknown if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub far_end_runtime: Option<Seconds>,
 }
 
 /// How often something fails and how long it then stays down.

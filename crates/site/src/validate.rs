@@ -80,6 +80,10 @@ pub fn validate(site: &Site) -> Vec<Finding> {
                 bad(&line.id, (0.0..=60.0).contains(&time.0), what, time.0, "seconds, 0 to 60");
             }
         }
+        if let Some(time) = line.far_end_runtime {
+            let ok = time.0.is_finite() && time.0 >= 0.0;
+            bad(&line.id, ok, "runtime of the line's far end", time.0, "seconds, 0 or more");
+        }
         if let Some(rate) = &line.failures {
             bad(&line.id, above_zero(rate.mtbf.0), "mean time between failures", rate.mtbf.0, "seconds above 0");
             let ok = rate.mttr.0.is_finite() && rate.mttr.0 >= 0.0;
