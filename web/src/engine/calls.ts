@@ -154,7 +154,7 @@ export function readCapacity(id: string, design: string, signal?: AbortSignal): 
 /** What a job's route answers that the description does not have yet. */
 async function derived<Answer>(
   id: string,
-  route: "cabling" | "cost" | "offer" | "resilience" | "what-if",
+  route: "cost" | "offer" | "resilience" | "what-if",
   query: Record<string, string>,
   signal: Signal,
 ): Promise<Answer> {
@@ -165,7 +165,8 @@ async function derived<Answer>(
 }
 
 export function readCabling(id: string, design: string, signal?: AbortSignal): Promise<CablingAnswer> {
-  return derived(id, "cabling", { design }, signal);
+  const params = { path: { id }, query: { design } };
+  return answer(api.GET("/api/jobs/{id}/cabling", { params, ...until(signal) }));
 }
 
 export function readCost(id: string, design: string, signal?: AbortSignal): Promise<CostAnswer> {

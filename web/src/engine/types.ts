@@ -82,187 +82,28 @@ export type ThingLink = Schemas["ThingLink"];
 export type Join = Schemas["Join"];
 export type CapacityAnswer = Schemas["CapacityAnswer"];
 
-// Cables and power. Written by hand until the server's description has them.
+// Cables and power
 
-/** What a stretch of cable runs in or on. */
-export type Way =
-  | "stud-bay"
-  | "joist-bay"
-  | "across-joists"
-  | "ceiling-void"
-  | "attic"
-  | "crawl-space"
-  | "open-ceiling"
-  | "riser"
-  | "conduit"
-  | "raceway"
-  | "chase"
-  | "facade"
-  | "buried"
-  | "existing"
-  | "open"
-  | "through"
-  | "under-door";
+export type Way = Schemas["Way"];
+export type Stretch = Schemas["Stretch"];
+export type HoleKind = Schemas["HoleKind"];
+export type Hole = Schemas["Hole"];
+export type Made = Schemas["Made"];
+export type CableRoute = Schemas["CableRoute"];
+export type Gap = Schemas["Gap"];
+export type Wiring = Schemas["Wiring"];
+export type CableRow = Schemas["CableRow"];
+export type PortRow = Schemas["PortRow"];
+export type PortSheet = Schemas["PortSheet"];
+export type FedRow = Schemas["FedRow"];
+export type StartStep = Schemas["StartStep"];
+export type SupplyRow = Schemas["SupplyRow"];
+export type BundleRow = Schemas["BundleRow"];
+export type PanelPlace = Schemas["PanelPlace"];
+export type PanelRow = Schemas["PanelRow"];
+export type WireSheet = Schemas["WireSheet"];
+export type CablingAnswer = Schemas["CablingAnswer"];
 
-export interface Stretch {
-  way: Way;
-  element: string | null;
-  from: P3;
-  to: P3;
-}
-
-export type HoleKind = "wall" | "party-wall" | "outer-wall" | "floor" | "plate" | "joist";
-
-export interface Hole {
-  id: string;
-  kind: HoleKind;
-  element: string;
-  at: P3;
-  depth: number;
-  diameter: number;
-  links: string[];
-  fire_seal: boolean;
-}
-
-export interface Made {
-  stretch: Stretch;
-  links: string[];
-}
-
-export interface CableRoute {
-  link: string;
-  label: string;
-  cable: string;
-  stretches: Stretch[];
-  holes: string[];
-  way_length: number;
-  length: Figure;
-  existing: boolean;
-}
-
-export type Gap = NonNullable<DesignOption["gap"]>;
-
-export interface Wiring {
-  routes: CableRoute[];
-  holes: Hole[];
-  made: Made[];
-  gap: Gap | null;
-  graph_places: number;
-  graph_ways: number;
-}
-
-export interface CableRow {
-  link: string;
-  label: string;
-  cable: string | null;
-  category: string;
-  fixed_length: Figure;
-  channel_length: Figure;
-  most_cord: Figure;
-  loss_margin: Figure;
-  loop_resistance: Figure;
-  delay: Figure;
-  skew: Figure;
-  /** An Ethernet by the standard's name, such as `2.5GBASE-T`. */
-  fastest: string | null;
-  fastest_if_quiet: string | null;
-  bend_radius_mm: number | null;
-  most_pull_n: number | null;
-  ways: Way[];
-}
-
-export interface PortRow {
-  port: string;
-  exists: boolean;
-  link: string | null;
-  to: string | null;
-  rate: number | null;
-  gives_class: number | null;
-  feeds_class: number | null;
-}
-
-export interface PortSheet {
-  part: string;
-  ports: PortRow[];
-  spare: number;
-  oversubscription: number | null;
-}
-
-export interface FedRow {
-  part: string;
-  class: number;
-  pairs: "two" | "four" | null;
-  draw: number;
-  at_port: Figure;
-  voltage: Figure;
-  least_voltage: number | null;
-  current: Figure;
-}
-
-export interface StartStep {
-  after: number;
-  parts: string[];
-  peak: number;
-}
-
-export interface SupplyRow {
-  supply: string;
-  budget: number | null;
-  worst_draw: Figure;
-  margin: Figure;
-  own_loss: Figure;
-  fed: FedRow[];
-  start: { steps: StartStep[]; together: number; fits: boolean };
-}
-
-export interface BundleRow {
-  links: string[];
-  powered: number;
-  way: Way;
-  length: number;
-  ambient: number;
-  rise: Figure;
-  section_mm2: number;
-  least_pipe_mm: number;
-}
-
-export interface PanelPlace {
-  unit: number;
-  height: number;
-  part: string;
-  heat_w: number;
-}
-
-export interface PanelRow {
-  room: string;
-  panel: string | null;
-  rows: PanelPlace[];
-  units_used: number;
-  units: number;
-  ports: number;
-  ports_used: number;
-  heat: Figure;
-  heat_btu_h: Figure;
-  rise: Figure;
-  plugs: number;
-  duplex_outlets: number;
-}
-
-export interface WireSheet {
-  cables: CableRow[];
-  ports: PortSheet[];
-  supplies: SupplyRow[];
-  bundles: BundleRow[];
-  panels: PanelRow[];
-  notes: string[];
-}
-
-export interface CablingAnswer {
-  revision: number;
-  design: Design;
-  wiring: Wiring;
-  wires: WireSheet;
-}
 // Cost
 
 /** A sum of money as the server writes it, in exact decimals: `1250.00 EUR`. */
