@@ -171,7 +171,7 @@ test("offers stand side by side, with what each adds in figures; one is shown", 
   await window.end();
 });
 
-test("nothing scrolls sideways at any size", async () => {
+test("nothing scrolls sideways at any size", { timeout: 300_000 }, async () => {
   const job = await calls.demo("studio");
   await planOf(calls, job);
   const window = await visit();

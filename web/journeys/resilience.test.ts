@@ -178,7 +178,7 @@ test("every schedule is shown, has an address and is exported", async () => {
   await window.end();
 });
 
-test("nothing scrolls sideways at any size", async () => {
+test("nothing scrolls sideways at any size", { timeout: 300_000 }, async () => {
   const job = await calls.demo("studio");
   await planOf(calls, job);
   const window = await visit();

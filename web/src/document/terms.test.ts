@@ -13,6 +13,14 @@ const terms: Terms = {
   crew: 2,
   day: 28_800,
   return_visits: 1,
+  materials: {
+    waste: "10 %",
+    pulled_at_once: 2,
+    spools: [100, 305],
+    whole_spools: false,
+    spares: "5 %",
+  },
+  stock: {},
 };
 const words = {
   amount: "an amount",

@@ -3145,6 +3145,8 @@ export interface components {
             down: components["schemas"]["BitsPerSecond"];
             /** @description How often it fails and for how long; a generic figure of its kind if absent. */
             failures?: components["schemas"]["FailureRate"] | null;
+            /** @description How long its far end goes on while the mains are out, as tried or as the provider says; unknown if absent. */
+            far_end_runtime?: components["schemas"]["Seconds"] | null;
             /** @description A box of the provider's that must stay: the equipment part that it is. */
             fixed_box?: components["schemas"]["Id"] | null;
             /**

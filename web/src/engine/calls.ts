@@ -151,34 +151,23 @@ export function readCapacity(id: string, design: string, signal?: AbortSignal): 
   return answer(api.GET("/api/jobs/{id}/capacity", { params, ...until(signal) }));
 }
 
-/** What a job's route answers that the description does not have yet. */
-async function derived<Answer>(
-  id: string,
-  route: "cost" | "offer" | "resilience" | "what-if",
-  query: Record<string, string>,
-  signal: Signal,
-): Promise<Answer> {
-  const origin = globalThis.location?.origin ?? "";
-  const search = new URLSearchParams(query).toString();
-  const address = `${origin}/api/jobs/${encodeURIComponent(id)}/${route}${search && `?${search}`}`;
-  return (await reach(new Request(address, until(signal)))).json() as Promise<Answer>;
-}
-
 export function readCabling(id: string, design: string, signal?: AbortSignal): Promise<CablingAnswer> {
   const params = { path: { id }, query: { design } };
   return answer(api.GET("/api/jobs/{id}/cabling", { params, ...until(signal) }));
 }
 
 export function readCost(id: string, design: string, signal?: AbortSignal): Promise<CostAnswer> {
-  return derived(id, "cost", { design }, signal);
+  const params = { path: { id }, query: { design } };
+  return answer(api.GET("/api/jobs/{id}/cost", { params, ...until(signal) }));
 }
 
 export function readOffer(id: string, signal?: AbortSignal): Promise<OfferAnswer> {
-  return derived(id, "offer", {}, signal);
+  return answer(api.GET("/api/jobs/{id}/offer", { params: { path: { id } }, ...until(signal) }));
 }
 
 export function readStaying(id: string, design: string, signal?: AbortSignal): Promise<StayingAnswer> {
-  return derived(id, "resilience", { design }, signal);
+  const params = { path: { id }, query: { design } };
+  return answer(api.GET("/api/jobs/{id}/resilience", { params, ...until(signal) }));
 }
 
 export interface OffAsked {
@@ -194,8 +183,8 @@ export function readWhatIf(
   { off, minutes }: OffAsked,
   signal?: AbortSignal,
 ): Promise<WhatIfAnswer> {
-  const query = { design, off: off.join(","), ...(minutes === null ? {} : { minutes: String(minutes) }) };
-  return derived(id, "what-if", query, signal);
+  const query = { design, off: off.join(","), ...(minutes === null ? {} : { minutes }) };
+  return answer(api.GET("/api/jobs/{id}/what-if", { params: { path: { id }, query }, ...until(signal) }));
 }
 
 export interface MapAsked {

@@ -128,6 +128,9 @@ export const answer: CostAnswer = {
       },
       { id: "hour", what: "One more hour", price: null, missing: ["price of `labour-hour`"], reason: "" },
     ],
+    access: [],
+    holes: [],
+    pathways: [],
     figures: [{ ...none, id: "price", subject: "d1", unit: "EUR", value: 832.77, low: 640.1, high: 1101.5 }],
     findings: [],
   },
@@ -146,6 +149,14 @@ export const answer: CostAnswer = {
     crew: 2,
     day: 28_800,
     return_visits: 1,
+    materials: {
+      waste: "10 %",
+      pulled_at_once: 2,
+      spools: [100, 305],
+      whole_spools: false,
+      spares: "5 %",
+    },
+    stock: {},
   },
 };
 
