@@ -49,12 +49,12 @@ export function WireLines({ wires, on, project }: Props) {
   const strokes = strokesOf(on.runs, wires, project);
   return (
     <g className="plan-wires">
-      {on.runs.length > 0 && (
-        <path
-          className="plan-wire-ground"
-          d={linesPath(on.runs.map(({ a, b }) => [project(a), project(b)]))}
-        />
-      )}
+      {[false, true].map((isHeavy) => {
+        const runs = on.runs.filter(({ cables }) => weightOfRun(cables.length) > 0 === isHeavy);
+        const kind = isHeavy ? "plan-wire-ground plan-wire-ground-heavy" : "plan-wire-ground";
+        const d = linesPath(runs.map(({ a, b }) => [project(a), project(b)]));
+        return runs.length > 0 && <path key={kind} className={kind} d={d} />;
+      })}
       {strokes.map(({ key, ...stroke }) => (
         <Strokes key={key} {...stroke} />
       ))}

@@ -73,6 +73,9 @@ const RUNS = 6;
 /** What it costs to stand beside a line that others share, for each of them, and to be short. */
 const SHARED = 5;
 const SHORTER = 14;
+/** How far leaders reach [px], and how many of a cable's lines have them. */
+const LED_REACHES = [14, 28, 46];
+const LED = 3;
 /** Between a line and its label [px]. */
 const OFF = 2.5;
 
@@ -94,8 +97,10 @@ export function cablePlaces({ runs, forms, isChosen }: CableLettering): Candidat
       }
       const away = h / 2 + OFF;
       const normal: Point = [-Math.sin(angle) * away, Math.cos(angle) * away];
+      // Where walls are on both sides a leader leads to a free place.
+      const led = beside(middle, 3, w, h, LED_REACHES).map((c) => ({ ...c, form, cost: c.cost + cost + 12 }));
       const shares = long > 1.3 * w ? [0.5, 0.3, 0.7] : [0.5];
-      return shares.flatMap((share, place) =>
+      const along = shares.flatMap((share, place) =>
         [-1, 1].map((side, second) => ({
           box: {
             x: a[0] + (b[0] - a[0]) * share + side * normal[0],
@@ -108,6 +113,7 @@ export function cablePlaces({ runs, forms, isChosen }: CableLettering): Candidat
           form,
         })),
       );
+      return order < LED ? [...along, ...led] : along;
     });
   });
 }
