@@ -142,7 +142,7 @@ pub(super) fn build(home: &Home, spaces: &[Space], ways: &mut Ways, bay: Bay, bo
                 if framed { PLATES[side] + if side == 1 { space.skins[1] } else { 0.0 } } else { space.skins[side] };
             let bar = space.element.as_ref().filter(|_| !framed).and_then(|s| home.slab_bar(s));
             let joint = ways.line([end, spot], way, Some(wall.wall.clone()));
-            if !(open && !framed) {
+            if !open || framed {
                 let element = if framed { wall.wall.clone() } else { slab };
                 joint.holes.push(Drilled { t: 0.0, kind, element, depth, seal: space.seal, minutes });
             }
