@@ -482,3 +482,40 @@ fn rules_are_complete() {
         assert!(!rule.source().cite.is_empty());
     }
 }
+
+#[test]
+fn cables_that_are_there_and_zones_are_checked() {
+    let cable = |from: &str, height: f64| ExistingCable {
+        id: id("old"),
+        part: id("cable-cat6"),
+        from: CableEnd::Outlet { outlet: id(from) },
+        to: CableEnd::Place { storey: id("ground"), at: Point2::new(1.0, 1.0), height: Metres(height) },
+    };
+    let zone = |height: f64, outline: &[[f64; 2]]| NoGoZone {
+        id: id("flue"),
+        reason: NoGoReason::Flue,
+        storey: id("ground"),
+        outline: outline.iter().map(|p| Point2::from(*p)).collect(),
+        base: Metres(0.0),
+        height: Some(Metres(height)),
+    };
+    let square = [[1.0, 1.0], [1.5, 1.0], [1.5, 1.5], [1.0, 1.5]];
+    let good = with(|b| {
+        b.existing_cables.push(cable("o1", 0.3));
+        b.no_go_zones.push(zone(2.0, &square));
+        b.walls[0].fire_minutes = Some(60);
+    });
+    assert_eq!(validate(&good), Vec::<Finding>::new());
+    let home = Resolved::new(&good).unwrap();
+    assert_eq!(home.existing_cables[0].ends[0], home.outlets[0].at);
+    assert_eq!((home.no_go_zones[0].z0, home.no_go_zones[0].z1), (0.0, 2.0));
+    assert_eq!(home.fire_minutes.get(&id("south")), Some(&60));
+    let with_cable = |c: ExistingCable| with(|b| b.existing_cables.push(c));
+    check(&with_cable(cable("o9", 0.3)), "building.unknown-reference", Fails, "old", "names the outlet `o9`");
+    check(&with_cable(cable("o1", f64::NAN)), "building.not-finite", Fails, "old", "`to.height` is NaN");
+    let with_zone = |z: NoGoZone| with(|b| b.no_go_zones.push(z));
+    check(&with_zone(zone(-1.0, &square)), "building.absurd-size", Fails, "flue", "`height` is -1 m");
+    check(&with_zone(zone(2.0, &square[..2])), "building.outline-degenerate", Fails, "flue", "no-go zone `flue`");
+    let twice = with(|b| b.no_go_zones.extend([zone(2.0, &square), zone(2.0, &square)]));
+    check(&twice, "building.duplicate-id", Fails, "flue", "no_go_zones");
+}

@@ -347,6 +347,7 @@ fn bad_input_is_answered_by_findings() {
     terms.diameter = Metres(-1.0);
     let odd = route(&home, &terms, &input(&star(&home, 4), &Household::default()));
     assert_eq!(odd.wiring.routes.len(), 4);
+    assert!(odd.wiring.routes.iter().all(|r| r.length.low.is_some_and(f64::is_finite)));
 }
 
 #[test]

@@ -146,6 +146,17 @@ impl RouteTerms {
         plain * if solid { sound(self.solid) } else { 1.0 } + if seal { sound(self.seal) } else { 0.0 }
     }
 
+    /// Loops at the nearer end and at the outlet [m], and the spread of lengths; the usual ones for what makes no sense.
+    pub(crate) fn loops(&self) -> (f64, f64, f64) {
+        let usual = Self::default();
+        let or = |x: f64, usual: f64| if x.is_finite() && x >= 0.0 { x } else { usual };
+        (
+            or(self.panel_loop.0, usual.panel_loop.0),
+            or(self.outlet_loop.0, usual.outlet_loop.0),
+            or(self.spread, usual.spread),
+        )
+    }
+
     /// Outer diameter of a cable part [m].
     pub(crate) fn diameter(&self, part: &Id) -> f64 {
         let d = self.diameters.get(part).unwrap_or(&self.diameter).0;

@@ -231,12 +231,13 @@ fn laid_route(
         );
     }
     let terms = prepared.terms;
-    let installed = length + terms.panel_loop.0 + terms.outlet_loop.0;
+    let (panel_loop, outlet_loop, spread) = terms.loops();
+    let installed = length + panel_loop + outlet_loop;
     let figure = Figure::known("cable-length", wanted.link.id.clone(), installed, "m")
-        .between(installed * (1.0 - terms.spread), installed * (1.0 + terms.spread), None)
+        .between(installed * (1.0 - spread), installed * (1.0 + spread), None)
         .input("way", length, "m")
-        .input("loop at the nearer end", terms.panel_loop.0, "m")
-        .input("loop at the outlet", terms.outlet_loop.0, "m")
+        .input("loop at the nearer end", panel_loop, "m")
+        .input("loop at the outlet", outlet_loop, "m")
         .source(Source::model("ways laid in the resolved home"))
         .source(Source::common_practice());
     CableRoute {
