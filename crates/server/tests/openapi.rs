@@ -90,6 +90,8 @@ async fn answers_are_as_described_and_reading_writes_nothing() {
                 "x" | "y" | "to_x" | "to_y" => "2.0".to_owned(),
                 "move" => part.clone(),
                 "coarse" => "true".to_owned(),
+                "off" => "mains".to_owned(),
+                "minutes" => "30".to_owned(),
                 other => panic!("no value for {other}: add one"),
             };
             format!("{}={value}", p["name"].as_str().unwrap())

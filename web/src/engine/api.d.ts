@@ -3208,6 +3208,8 @@ export interface components {
             down: components["schemas"]["BitsPerSecondInput"];
             /** @description How often it fails and for how long; a generic figure of its kind if absent. */
             failures?: components["schemas"]["FailureRateInput"] | null;
+            /** @description How long its far end goes on while the mains are out, as tried or as the provider says; unknown if absent. */
+            far_end_runtime?: components["schemas"]["SecondsInput"] | null;
             /** @description A box of the provider's that must stay: the equipment part that it is. */
             fixed_box?: components["schemas"]["Id"] | null;
             /**
