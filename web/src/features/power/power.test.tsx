@@ -179,7 +179,7 @@ test("batteries say load, runtime new and old, recharge and standby; a discharge
   cleanup();
   schedules("batteries", { on: null });
   expect(screen.getByText("The battery supplies are not known yet.")).toBeTruthy();
-});
+}, 20_000);
 
 test("what hangs on a battery says over which data cable, what it takes and what is lost", async () => {
   const { onSelect } = schedules("loads");
@@ -218,7 +218,7 @@ test("every schedule can be chosen and exported", async () => {
     expect(screen.getAllByRole("radio")).toHaveLength(powerParts.length);
     cleanup();
   }
-});
+}, 20_000);
 
 test("the headline names the supply with least in hand, or what is short or not known", () => {
   const said = (of: CablingAnswer) => plain(headline(of.wires.supplies, reader));
