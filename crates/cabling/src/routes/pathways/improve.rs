@@ -45,7 +45,7 @@ const MOST_PASSES: usize = 20;
 /// Most reroutings in which passages are opened for a try.
 const MOST_OPENED: usize = 1_000;
 /// Most passages that the dual shows and that are opened for a try at a time.
-const SHOWN_OPENED: usize = 12;
+const SHOWN_OPENED: usize = 4;
 /// How much of a fixed cost a passage seems to have that the dual always uses.
 const SHOWN: f64 = 0.05;
 

@@ -60,7 +60,7 @@ impl Effort {
     /// A little: for an answer much like the one that the hint comes from, while somebody waits.
     #[must_use]
     pub fn quick() -> Self {
-        Self { rounds: 20, enough: 0.01 }
+        Self { rounds: 8, enough: 0.01 }
     }
 }
 
@@ -232,7 +232,7 @@ fn solve_turned(network: &Network, demands: &[Demand], hint: &Hint, effort: Effo
 const FEW_ROUNDS: usize = 10;
 const MANY_ROUNDS: usize = 30;
 /// Shares from before need no ascent if they bound to within this share of the cost.
-const GOOD_HINT: f64 = 0.01;
+const GOOD_HINT: f64 = 0.03;
 
 /// Costs nearer than this are the same, as a share of the larger.
 const SAME: f64 = 1e-9;
