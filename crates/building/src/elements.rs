@@ -44,10 +44,10 @@ pub struct Building {
     #[serde(default)]
     pub cable_spaces: Vec<CableSpace>,
     /// Data cables that are there already and may be used.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(default)]
     pub existing_cables: Vec<ExistingCable>,
     /// Where no cable may run: flues, structure, pipes.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[serde(default)]
     pub no_go_zones: Vec<NoGoZone>,
     /// Where the line enters, if known.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -42,6 +42,10 @@ impl Plan {
 const SLOPE_ROUNDS: usize = 12;
 /// Most passes over all moves.
 const MOST_PASSES: usize = 20;
+/// Most reroutings in which passages are opened for a try.
+const MOST_OPENED: usize = 1_000;
+/// Most passages that the dual shows and that are opened for a try at a time.
+const SHOWN_OPENED: usize = 4;
 /// How much of a fixed cost a passage seems to have that the dual always uses.
 const SHOWN: f64 = 0.05;
 
@@ -151,8 +155,32 @@ pub(super) fn from_shown(core: &Core, plan: &mut Plan, used: &[f64]) {
     next.cost = next.total(core);
     improve(core, &mut next, false);
     if lower(next.cost, plan.cost) {
-        improve(core, &mut next, true);
         *plan = next;
+        improve(core, plan, true);
+    }
+    let mut shown: Vec<usize> =
+        (0..used.len()).filter(|&p| core.fixed[p] > 0.0 && plan.users[p] == 0 && used[p] > 0.0).collect();
+    shown.sort_by(|a, b| used[*b].total_cmp(&used[*a]).then(a.cmp(b)));
+    shown.truncate(SHOWN_OPENED);
+    open_each(core, plan, &shown, &mut search);
+}
+
+/// Opens each of the given passages for a try: cables move into it one by one as if it were paid for.
+fn open_each(core: &Core, plan: &mut Plan, passages: &[usize], search: &mut Search) {
+    for &p in passages {
+        if plan.users[p] > 0 {
+            continue;
+        }
+        let kept = plan.clone();
+        plan.users[p] += 1;
+        for k in 0..core.cables.len() {
+            reroute(core, plan, k, search);
+        }
+        plan.users[p] -= 1;
+        plan.cost = plan.total(core);
+        if !lower(plan.cost, kept.cost) {
+            *plan = kept;
+        }
     }
 }
 
@@ -181,7 +209,9 @@ pub(super) fn improve(core: &Core, plan: &mut Plan, thorough: bool) {
         plan.cost = plan.total(core);
         if thorough && !lower(plan.cost, before) {
             shut_each(core, plan, &mut search);
-            open_each(core, plan, &mut search);
+            let unused = (0..core.passages.len()).filter(|&p| core.fixed[p] > 0.0 && plan.users[p] == 0);
+            let unused: Vec<usize> = unused.take(MOST_OPENED / core.cables.len()).collect();
+            open_each(core, plan, &unused, &mut search);
         }
         if !lower(plan.cost, before) {
             return;
@@ -323,32 +353,6 @@ fn shut_each(core: &Core, plan: &mut Plan, search: &mut Search) {
             plan.lay(k, search.way(cable.from, cable.to));
         }
         plan.cost = if whole { plan.total(core) } else { f64::INFINITY };
-        if !lower(plan.cost, kept.cost) {
-            *plan = kept;
-        }
-    }
-}
-
-/// Most passages times cables for which opening each passage is tried.
-const MOST_TO_OPEN: usize = 20_000;
-
-/// Opens each passage that nobody uses in turn as if it cost nothing, and keeps what follows if that pays for it: several cables
-/// together may be worth a hole that none is worth alone.
-fn open_each(core: &Core, plan: &mut Plan, search: &mut Search) {
-    if core.passages.len() * core.cables.len() > MOST_TO_OPEN {
-        return;
-    }
-    for open in 0..core.passages.len() {
-        if plan.users[open] > 0 || core.passages[open].fixed <= 0.0 {
-            continue;
-        }
-        let kept = plan.clone();
-        plan.users[open] += 1;
-        for k in 0..core.cables.len() {
-            reroute(core, plan, k, search);
-        }
-        plan.users[open] -= 1;
-        plan.cost = plan.total(core);
         if !lower(plan.cost, kept.cost) {
             *plan = kept;
         }

@@ -12,6 +12,8 @@ mod core;
 mod improve;
 pub(super) mod shortest;
 
+use std::collections::BTreeMap;
+
 use self::bound::Dual;
 use self::core::Core;
 use self::improve::Plan;
@@ -58,7 +60,7 @@ impl Effort {
     /// A little: for an answer much like the one that the hint comes from, while somebody waits.
     #[must_use]
     pub fn quick() -> Self {
-        Self { rounds: 20, enough: 0.01 }
+        Self { rounds: 8, enough: 0.01 }
     }
 }
 
@@ -130,6 +132,31 @@ impl Answer {
 /// ```
 #[must_use]
 pub fn solve(network: &Network, demands: &[Demand], hint: &Hint, effort: Effort) -> Answer {
+    // A way serves both directions: demands are turned so that as few places as can be are sources.
+    let mut ends: BTreeMap<usize, usize> = BTreeMap::new();
+    for end in demands.iter().flat_map(|d| [d.from, d.to]) {
+        *ends.entry(end).or_default() += 1;
+    }
+    let often = |end: usize| (ends.get(&end).copied().unwrap_or(0), std::cmp::Reverse(end));
+    let is_turned: Vec<bool> = demands.iter().map(|d| often(d.to) > often(d.from)).collect();
+    let turned = |demand: &Demand, turn: bool| {
+        if turn { Demand { from: demand.to, to: demand.from } } else { *demand }
+    };
+    let demands: Vec<Demand> = demands.iter().zip(&is_turned).map(|(d, t)| turned(d, *t)).collect();
+    let mut hint = hint.clone();
+    for (d, _) in is_turned.iter().enumerate().filter(|(_, t)| **t) {
+        hint.ways.get_mut(d).into_iter().for_each(|way| way.reverse());
+        hint.shares.get_mut(d).into_iter().flatten().for_each(|(arc, _)| *arc ^= 1);
+    }
+    let mut answer = solve_turned(network, &demands, &hint, effort);
+    for (d, _) in is_turned.iter().enumerate().filter(|(_, t)| **t) {
+        answer.ways.get_mut(d).into_iter().flatten().for_each(|way| way.reverse());
+        answer.shares.get_mut(d).into_iter().flatten().for_each(|(arc, _)| *arc ^= 1);
+    }
+    answer
+}
+
+fn solve_turned(network: &Network, demands: &[Demand], hint: &Hint, effort: Effort) -> Answer {
     let mut core = Core::new(network, demands);
     let mut answer = Answer { ways: vec![None; demands.len()], ..Answer::default() };
     if core.cables.is_empty() {
@@ -205,7 +232,7 @@ pub fn solve(network: &Network, demands: &[Demand], hint: &Hint, effort: Effort)
 const FEW_ROUNDS: usize = 10;
 const MANY_ROUNDS: usize = 30;
 /// Shares from before need no ascent if they bound to within this share of the cost.
-const GOOD_HINT: f64 = 0.01;
+const GOOD_HINT: f64 = 0.03;
 
 /// Costs nearer than this are the same, as a share of the larger.
 const SAME: f64 = 1e-9;

@@ -2,7 +2,7 @@
 //!
 //! Passage `p` is two arcs: `2p` from its first end to its second, and `2p + 1` back.
 
-use std::cmp::Ordering;
+use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 /// Which passages meet at each place.
@@ -63,25 +63,10 @@ impl Graph {
     }
 }
 
-/// A place that waits to be reached, nearest first.
-#[derive(PartialEq)]
-struct Reached {
-    distance: f64,
-    place: usize,
-}
-
-impl Eq for Reached {}
-
-impl Ord for Reached {
-    fn cmp(&self, other: &Self) -> Ordering {
-        other.distance.total_cmp(&self.distance).then_with(|| other.place.cmp(&self.place))
-    }
-}
-
-impl PartialOrd for Reached {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
+/// A place that waits to be reached, nearest first. Distances are never negative, so that their bits rise as they do: one
+/// comparison of whole numbers orders them, and places at the same distance by number.
+fn waiting(distance: f64, place: usize) -> Reverse<u128> {
+    Reverse(u128::from(distance.to_bits()) << 64 | place as u128)
 }
 
 /// The state of a search, kept between searches so that nothing is allocated anew.
@@ -90,7 +75,7 @@ pub(in crate::routes) struct Search {
     pub distance: Vec<f64>,
     /// The arc by which each place was reached, and the place before.
     pub by: Vec<(usize, usize)>,
-    heap: BinaryHeap<Reached>,
+    heap: BinaryHeap<Reverse<u128>>,
 }
 
 impl Search {
@@ -114,8 +99,9 @@ impl Search {
         self.heap.clear();
         self.distance[from] = 0.0;
         self.by[from] = (usize::MAX, usize::MAX);
-        self.heap.push(Reached { distance: 0.0, place: from });
-        while let Some(Reached { distance, place }) = self.heap.pop() {
+        self.heap.push(waiting(0.0, from));
+        while let Some(Reverse(next)) = self.heap.pop() {
+            let (distance, place) = (f64::from_bits((next >> 64) as u64), next as u64 as usize);
             if distance > self.distance[place] {
                 continue;
             }
@@ -127,7 +113,7 @@ impl Search {
                 if through < self.distance[next] && through <= limit {
                     self.distance[next] = through;
                     self.by[next] = (arc, place);
-                    self.heap.push(Reached { distance: through, place: next });
+                    self.heap.push(waiting(through, next));
                 }
             }
         }
