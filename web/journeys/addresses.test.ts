@@ -66,6 +66,13 @@ test("views of a job come back by reload, by back and by forward", async () => {
   await note();
   await page.getByRole("table", { name: "Schedule of activities" }).getByRole("button").first().click();
   await note();
+  for (const name of ["Cabling", "Power", "Resilience", "Cost"] as const) {
+    await showSheet(page, name);
+    await note();
+    // Another of its schedules.
+    await page.locator(".schedule-bar").getByRole("radio", { checked: false }).first().click({ force: true });
+    await note();
+  }
   // What is noted after a change may still be under way when it is noted; the same after a reload shows that it was not.
   for (const { address, shown } of [...seen].reverse()) {
     await page.goto(address);

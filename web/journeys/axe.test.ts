@@ -5,6 +5,7 @@ import { createRequire } from "node:module";
 import type { AxeResults } from "axe-core";
 import type { Page } from "playwright-core";
 import { expect, test } from "vitest";
+import { cablingParts, costParts, powerParts, stayParts } from "../src/document/address.ts";
 import { type SizeName, sizes } from "./lib/browser.ts";
 import { type DesignOption, houseOf, planOf, storeyOf } from "./lib/plan.ts";
 import { shared } from "./lib/shared.ts";
@@ -129,6 +130,28 @@ test("the capacity sheet, each of its schedules", async () => {
   }
   await window.end();
 }, 400_000);
+
+for (const [sheet, parts] of Object.entries({
+  cabling: cablingParts,
+  power: powerParts,
+  resilience: stayParts,
+  cost: costParts,
+})) {
+  test(`the ${sheet} sheet, each of its schedules`, async () => {
+    const id = await calls.demo("split-level");
+    await planOf(calls, id);
+    const window = await visit();
+    const { page } = window;
+    const key = sheet === "resilience" ? "stay" : sheet;
+    for (const part of parts) {
+      await window.to(`/jobs/${id}/${sheet}?${key}=${part}`);
+      await settled(page);
+      for (const summary of await page.locator("summary").all()) await summary.click();
+      expect(await inAllLooks(page), `${sheet} ${part}`).toEqual([]);
+    }
+    await window.end();
+  }, 400_000);
+}
 
 test("the dialogs", async () => {
   const id = await calls.demo("studio");

@@ -88,6 +88,13 @@ const pictures: Picture[] = [
     theme: "dark",
   },
   { name: "capacity-plan-phone", demo: "studio", path: "capacity?schedule=plan", size: "phone" },
+  { name: "cabling", demo: "split-level", path: "cabling?storey=lower" },
+  { name: "cabling-all-dark", demo: "split-level", path: "cabling?storey=all", theme: "dark" },
+  { name: "power-tablet", demo: "bungalow-with-alarms", path: "power", size: "tablet" },
+  { name: "resilience", demo: "bungalow-with-alarms", path: "resilience" },
+  { name: "resilience-cuts-dark", demo: "split-level", path: "resilience?stay=cuts&cut=0", theme: "dark" },
+  { name: "cost", demo: "split-level", path: "cost" },
+  { name: "cost-offers-phone", demo: "top-floor-rental", path: "cost?cost=offers", size: "phone" },
   {
     name: "keys-dark",
     demo: "studio",

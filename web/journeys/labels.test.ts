@@ -62,6 +62,10 @@ for (const { id } of demos) {
       await look(storey.id, "coverage, rate in 2.4 GHz");
       await showSheet(page, "Capacity");
       await look(storey.id, "capacity");
+      await showSheet(page, "Cabling");
+      await look(storey.id, "cabling");
+      await showSheet(page, "Power");
+      await look(storey.id, "power");
     }
     expect(wrong).toEqual([]);
     await window.end();

@@ -211,6 +211,7 @@ export const text = {
     more: "More",
     moreTitle: "Job",
     margin: "Notes and title block",
+    marginNotes: "Notes",
     isSaved: "Saved",
     saving: "Saving",
     unsent: (count: number) => `${plural(count, "change", "changes")} not sent`,

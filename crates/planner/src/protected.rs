@@ -97,10 +97,8 @@ impl Workshop<'_> {
             .catalog
             .of_kind(PartKind::BatterySupply)
             .filter(|p| {
-                p.battery.as_ref().is_some_and(|battery| {
-                    let draw = load.0 / battery.efficiency.max(f64::MIN_POSITIVE) + battery.own_draw.0;
-                    load.0 <= battery.max_load.0 && battery.energy.0 / draw * 3600.0 >= wanted.0
-                })
+                let runtime = p.battery.as_ref().and_then(|battery| resilience::battery_runtime(battery, load));
+                runtime.is_some_and(|runtime| runtime >= wanted)
             })
             .min_by(|a, b| self.price_rank(a).total_cmp(&self.price_rank(b)))
             .ok_or_else(|| format!("no battery supply carries {:.0} W for {:.1} h", load.0, wanted.0 / 3600.0))

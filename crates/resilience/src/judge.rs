@@ -118,7 +118,7 @@ impl Model<'_> {
                     Finding::of(
                         &BEHIND_SWITCH,
                         vec![device.id.clone(), from.clone()],
-                        format!("{} hangs on {from} as well, though {router} has a free port", device.id),
+                        format!("{} is patched into {from}, though {router} has a free port", device.id),
                     )
                     .remedy(format!("patch it into {router}"), vec![edit]),
                 );

@@ -23,7 +23,7 @@ pub struct Interval {
     pub least: f64,
     /// If all inputs are at the end that makes it most.
     pub most: f64,
-    /// Significant digits that the 90 % interval bears, 1 to 3.
+    /// Significant digits to show, by the 90 % interval: 2 or 3.
     pub digits: u32,
 }
 
@@ -33,15 +33,16 @@ impl Interval {
     /// # Example
     /// ```
     /// let minutes = resilience::Interval::of(336.2, (110.0, 1004.0), (100.0, 1200.0));
-    /// assert_eq!((minutes.digits, minutes.shown()), (1, 300.0));
+    /// assert_eq!((minutes.digits, minutes.shown()), (2, 340.0));
     /// ```
     #[must_use]
     pub fn of(value: f64, likely: (f64, f64), bounds: (f64, f64)) -> Self {
         let (low, high) = (likely.0.min(value), likely.1.max(value));
         let half = (high - low) / 2.0;
         let digits = if half > 0.0 && value != 0.0 {
-            // A digit is borne if a half of its unit is not finer than a tenth of the interval.
-            (1.0 + libm::log10((value / half).abs().max(1e-3))).floor().clamp(1.0, 3.0)
+            // A digit is borne if a half of its unit is not finer than a tenth of the interval; as with all figures a wide
+            // interval still leaves two.
+            (1.0 + libm::log10((value / half).abs().max(1e-3))).floor().clamp(2.0, 3.0)
         } else {
             3.0
         };

@@ -138,7 +138,12 @@ function OpenJob({ view, state, answer }: OpenProps) {
         />
       </main>
       <aside className="job-margin" aria-label={text.job.margin}>
-        <div className="margin-notes">
+        <section
+          className="margin-notes"
+          aria-label={text.job.marginNotes}
+          // biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls, with keys as well
+          tabIndex={0}
+        >
           <MarginSubject
             view={view}
             state={state}
@@ -157,7 +162,7 @@ function OpenJob({ view, state, answer }: OpenProps) {
             onSelect={showKeynote}
             onApply={apply}
           />
-        </div>
+        </section>
         <TitleBlock
           job={answer.job}
           sheet={sheetName}

@@ -124,6 +124,11 @@ export function isCurrency(unit: string): boolean {
   return /^[A-Z]{3}$/.test(unit);
 }
 
+/** A number with so many significant digits. */
+export function significant(value: number, digits: number): number {
+  return Number.isFinite(value) && value !== 0 ? Number(value.toPrecision(Math.max(1, digits))) : value;
+}
+
 /** Decimals that each unit is worth showing with. */
 function digitsOf(unit: string, value: number): number {
   switch (unit) {
@@ -180,7 +185,9 @@ export function quantity(value: number, unit: string, reader: Reader, sign = fal
   if (own) return { number: plus + number(own.from(value), reader, own.digits), unit: own.unit };
   // Two shares differ by points; per cent of a per cent would be something else.
   const shownUnit = unit === "1" ? "×" : unit === "min/yr" ? "min" : unit === "%" && sign ? "points" : unit;
-  return { number: plus + number(value, reader, digitsOf(unit, value)), unit: shownUnit };
+  // Rates of failure are known to a factor of two or three: two digits of an outage are all that they bear.
+  const shown = unit === "min/yr" ? significant(value, 2) : value;
+  return { number: plus + number(shown, reader, digitsOf(unit, shown)), unit: shownUnit };
 }
 
 export function together(shown: Shown): string {

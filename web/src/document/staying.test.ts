@@ -1,5 +1,6 @@
 import { expect, test } from "vitest";
 import type { ComponentRow, Design, JobDocument, ServiceRow } from "../engine/types.ts";
+import { significant } from "./format.ts";
 import {
   borne,
   causesOf,
@@ -8,7 +9,6 @@ import {
   losses,
   placesOf,
   protectedFirst,
-  significant,
   switched,
   upDecimals,
 } from "./staying.ts";

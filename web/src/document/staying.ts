@@ -12,14 +12,10 @@ import type {
   ServiceRow,
   Staying,
 } from "../engine/types.ts";
+import { significant } from "./format.ts";
 
-/** Minutes of a year of 365.25 days. */
-export const minutesAYear = 525_960;
-
-/** A number with so many significant digits. */
-export function significant(value: number, digits: number): number {
-  return Number.isFinite(value) && value !== 0 ? Number(value.toPrecision(Math.max(1, digits))) : value;
-}
+/** Minutes of a year of 365 days, as the server counts them (IEEE Std 1366). */
+export const minutesAYear = 525_600;
 
 /** Decimals that a share of time up is worth showing with in per cent, if the time down bears so many digits. */
 export function upDecimals(minutesDown: number, digits: number): number {

@@ -959,8 +959,11 @@ export interface components {
             circuits: components["schemas"]["Circuit"][];
             /** @description Where the line enters, if known. */
             demarcation?: components["schemas"]["Demarcation"] | null;
-            /** @description Data cables that are there already and may be used. */
-            existing_cables?: components["schemas"]["ExistingCable"][];
+            /**
+             * @description Data cables that are there already and may be used.
+             * @default []
+             */
+            existing_cables: components["schemas"]["ExistingCable"][];
             /**
              * @description Large fixed things that stop or reflect radio.
              * @default []
@@ -971,8 +974,11 @@ export interface components {
              * @default []
              */
             materials: components["schemas"]["Material"][];
-            /** @description Where no cable may run: flues, structure, pipes. */
-            no_go_zones?: components["schemas"]["NoGoZone"][];
+            /**
+             * @description Where no cable may run: flues, structure, pipes.
+             * @default []
+             */
+            no_go_zones: components["schemas"]["NoGoZone"][];
             /**
              * @description Direction of north, clockwise from up the sheet.
              * @default 0
@@ -1030,7 +1036,10 @@ export interface components {
             circuits?: components["schemas"]["Circuit"][];
             /** @description Where the line enters, if known. */
             demarcation?: components["schemas"]["DemarcationInput"] | null;
-            /** @description Data cables that are there already and may be used. */
+            /**
+             * @description Data cables that are there already and may be used.
+             * @default []
+             */
             existing_cables?: components["schemas"]["ExistingCableInput"][];
             /**
              * @description Large fixed things that stop or reflect radio.
@@ -1042,7 +1051,10 @@ export interface components {
              * @default []
              */
             materials?: components["schemas"]["Material"][];
-            /** @description Where no cable may run: flues, structure, pipes. */
+            /**
+             * @description Where no cable may run: flues, structure, pipes.
+             * @default []
+             */
             no_go_zones?: components["schemas"]["NoGoZoneInput"][];
             /**
              * @description Direction of north, clockwise from up the sheet.
@@ -2844,7 +2856,7 @@ export interface components {
         Interval: {
             /**
              * Format: uint32
-             * @description Significant digits that the 90 % interval bears, 1 to 3.
+             * @description Significant digits to show, by the 90 % interval: 2 or 3.
              */
             digits: number;
             /**

@@ -1,7 +1,7 @@
 //! How the services of a design stay up, as tables.
 
 use assessment::{Helpful, Stays};
-use resilience::{ComponentKind, Interval, MINUTES_A_YEAR, Member, ServiceRow, Staying};
+use resilience::{ChangeKind, ComponentKind, Interval, MINUTES_A_YEAR, Member, ServiceRow, Staying};
 
 use super::number;
 use super::table::{Align, Table};
@@ -93,8 +93,6 @@ fn told(row: &ServiceRow) -> [String; 3] {
 fn member(member: &Member) -> String {
     let what = match member.kind {
         ComponentKind::Mains => "the mains".to_owned(),
-        ComponentKind::Circuit => format!("the circuit {}", member.id),
-        ComponentKind::Line => format!("the line {}", member.id),
         ComponentKind::LineBackup => format!("power at the far end of {}", member.id),
         _ => member.id.to_string(),
     };
@@ -148,11 +146,26 @@ fn changes(page: &mut Page, changes: &[Helpful]) {
     for help in helpful {
         let bare = |v: Option<f64>| v.map_or_else(|| "–".to_owned(), number::significant);
         table.row([
-            help.change.id.to_string(),
+            change(&help.change.kind),
             help.change.price.map_or_else(|| "unknown".to_owned(), |p| format!("{p:.0}")),
             bare(help.saves.work_minutes),
             bare(help.saves.work_minutes_per_unit),
         ]);
     }
     print(page, &table);
+}
+
+/// A change in words.
+fn change(kind: &ChangeKind) -> String {
+    let list = |ids: &[findings::Id]| ids.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
+    match kind {
+        ChangeKind::Battery { supply, feeds } => format!("{supply} for {}", list(feeds)),
+        ChangeKind::OnBattery { supply, part } => format!("{part} on battery {supply}"),
+        ChangeKind::Patch { device, into } => format!("{device} patched into {into}"),
+        ChangeKind::Spare { part, mttr } => {
+            format!("spare {part} on the shelf, fitted in {}", number::duration(mttr.0))
+        }
+        ChangeKind::SecondLine { line, .. } => format!("second line {}", line.id),
+        ChangeKind::SecondAccessPoint { beside, .. } => format!("second access point beside {beside}"),
+    }
 }

@@ -23,6 +23,7 @@ pub fn pages(page: &mut Page, assessment: &Assessment, units: UnitSystem) {
     channels(page, assessment, units);
     supplies(page, assessment, units);
     panels(page, assessment, units);
+    assessment.wires.notes.iter().for_each(|note| page.item(note));
 }
 
 fn print(page: &mut Page, table: &Table) {
@@ -31,9 +32,9 @@ fn print(page: &mut Page, table: &Table) {
     }
 }
 
-/// A figure in one line, or a dash where it is unknown.
+/// A figure in one line, or a dash where it is unknown. Two digits do: these are computed from the highest losses and draws.
 fn short(figure: &Figure, units: UnitSystem) -> String {
-    figure.value.map_or_else(|| "–".to_owned(), |v| number::plain(v, figure.low, figure.high, &figure.unit, units))
+    figure.value.map_or_else(|| "–".to_owned(), |v| number::plain(v, None, None, &figure.unit, units))
 }
 
 fn routes(page: &mut Page, assessment: &Assessment, units: UnitSystem) {

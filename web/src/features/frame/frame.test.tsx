@@ -109,7 +109,7 @@ test("the title block says value, interval, change, and what is missing", () => 
   const block = screen.getByRole("region", { name: "Title block" });
   const said = (block.textContent ?? "").replaceAll("\u00a0", " ");
   expect(said).toContain("99.1 %98.0 to 99.6 %+3.8 points better");
-  expect(said).toContain("1,590 minestimate+335 min worse");
+  expect(said).toContain("1,600 minestimate+340 min worse");
   expect(said).toContain("unknownneeds a price for the switch");
   expect(said).toContain("Changes against the pinned option, Design a");
   expect(said).toContain("1 failspinned option has no findings");

@@ -1,14 +1,7 @@
 /** How things that can fail, services, cuts and minutes are said on this sheet. */
 
-import { duration, number, type Reader } from "../../document/format.ts";
-import {
-  borne,
-  endDigits,
-  minutesAYear,
-  shownDigits,
-  significant,
-  upDecimals,
-} from "../../document/staying.ts";
+import { duration, number, type Reader, significant } from "../../document/format.ts";
+import { borne, endDigits, minutesAYear, shownDigits, upDecimals } from "../../document/staying.ts";
 import type {
   Alternative,
   ComponentKind,
