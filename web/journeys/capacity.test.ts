@@ -78,7 +78,7 @@ test("the bottleneck is read, and an activity is followed to its device and back
   expect(page.url()).toContain(`selected=activity%3A${activity.id}`);
   const join = joins.find(({ device }) => device === activity.device);
   const details = page
-    .getByRole("region")
+    .locator(".details")
     .filter({ has: page.getByRole("button", { name: "Clear selection" }) });
   expect((await details.innerText()).toLowerCase()).toContain(join?.part ?? "");
   // The address keeps it.

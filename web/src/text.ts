@@ -953,7 +953,7 @@ export const text = {
       recommended: "recommended",
       shown: "shown now",
       showIt: "Show this design",
-      showOf: (name: string) => `Show ${name}`,
+      showOf: (name: string) => `Show this design: ${name}`,
       adds: (tier: string) => `Better than ${tier}`,
       costs: (tier: string) => `Worse than ${tier}`,
       mends: (tier: string) => `Mends what ${tier} fails`,
