@@ -42,6 +42,7 @@ fn flat(at: Point3, mounting: Mounting) -> Job {
         segments: Vec::new(),
         feeds: vec![Feed { part: router, source: FeedSource::Mains { outlet: None } }],
         line_queue: Default::default(),
+        upkeep: network::Upkeep::default(),
     };
     job.designs = vec![design];
     job

@@ -49,6 +49,7 @@ fn design(wired: usize) -> Design {
         segments: vec![],
         feeds: vec![],
         line_queue: network::LineQueue::Plain,
+        upkeep: network::Upkeep::default(),
     }
 }
 

@@ -97,6 +97,7 @@ prop_compose! {
             segments: vec![],
             feeds,
             line_queue: LineQueue::Plain,
+            upkeep: network::Upkeep::default(),
         };
         (design, wiring)
     }

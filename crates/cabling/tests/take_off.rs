@@ -101,6 +101,7 @@ impl Case {
             segments: Vec::new(),
             feeds: Vec::new(),
             line_queue: network::LineQueue::Plain,
+            upkeep: network::Upkeep::default(),
         };
         let catalog = Catalog::builtin();
         let plan = Plan {

@@ -38,6 +38,7 @@ impl Case {
             segments: vec![],
             feeds: vec![],
             line_queue: LineQueue::Plain,
+            upkeep: network::Upkeep::default(),
         };
         let parts = Catalog::builtin().iter().cloned().collect();
         let mut case = Self { design, parts, wiring: None, household: Household::default(), terms: Terms::default() };
@@ -125,6 +126,7 @@ impl Case {
             radio: None,
             must_stay_up: false,
             has_battery: false,
+            power: None,
             recording: None,
         });
     }

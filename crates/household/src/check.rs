@@ -138,6 +138,14 @@ pub fn validate(household: &Household, rooms: &[Id]) -> Vec<Finding> {
                 check.range("household.devices.at", &device.id, coordinate, (-1e5, 1e5), "m");
             }
         }
+        if let Some(power) = &device.power {
+            if let Some(draw) = power.draw {
+                check.range("household.devices.power.draw", &device.id, draw.0, (0.0, 10_000.0), "W");
+            }
+            if let Some(battery) = power.battery {
+                check.range("household.devices.power.battery", &device.id, battery.0, (0.0, 100_000.0), "Wh");
+            }
+        }
         if let Some(recording) = &device.recording {
             let id = &device.id;
             check.range("household.devices.recording.rate", id, recording.rate.0, (0.0, MAX_RATE), "bit/s");

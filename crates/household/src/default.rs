@@ -169,6 +169,7 @@ fn devices(places: &Places<'_>) -> Vec<Device> {
         radio: None,
         must_stay_up: false,
         has_battery: matches!(kind, DeviceKind::Phone | DeviceKind::Tablet | DeviceKind::Laptop),
+        power: None,
         recording: None,
     };
     let [child_1, child_2] = places.child_bedrooms;

@@ -22,7 +22,7 @@ use findings::Id;
 use radio_profile::RadioProfile;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use units::{BitsPerSecond, Metres, Money, Point2, Seconds};
+use units::{BitsPerSecond, Metres, Money, Point2, Seconds, WattHours, Watts};
 
 /// Who lives here and what they need.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -180,9 +180,27 @@ pub struct Device {
     /// True if it runs on its own battery in an outage.
     #[serde(default)]
     pub has_battery: bool,
+    /// How it is powered; generic figures of its kind where nothing is said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub power: Option<OwnPower>,
     /// What it records, if it is a camera.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub recording: Option<Recording>,
+}
+
+/// How a device is powered.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct OwnPower {
+    /// What it draws in use; a generic figure of its kind if absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub draw: Option<Watts>,
+    /// Energy of its own battery; a generic figure of its kind if absent and it has one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub battery: Option<WattHours>,
+    /// The mains outlet that it is on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub outlet: Option<Id>,
 }
 
 /// What a camera records and how long that is to be kept. The stream is demand of its own, beside the activities.

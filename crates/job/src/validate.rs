@@ -11,6 +11,8 @@ use findings::{Edit, Finding, Id, Rule, Severity, Source};
 use network::{Design, FeedSource, Medium};
 use serde_json::json;
 
+mod upkeep;
+
 use crate::encoding::non_finite;
 use crate::parse::nearest;
 use crate::{FORMAT, Job};
@@ -76,9 +78,18 @@ const OUT_OF_RANGE: Rule = Rule {
     cite: document,
 };
 
+const UPKEEP: Rule = Rule {
+    id: "job.upkeep",
+    severity: Severity::Fails,
+    summary: "A figure of what is known of staying up cannot be.",
+    limit: "cells -40 to 85 °C and 0 to 50 years old, power factors above 0 to 1, times between failures above 0, \
+            other times 0 or more, factors 1 or more",
+    cite: document,
+};
+
 /// The rules of this crate.
 pub const RULES: &[Rule] =
-    &[NOT_FINITE, DUPLICATE_ID, UNKNOWN_REFERENCE, UNKNOWN_PART, PART_FIGURES, TERMS, CIRCLE, OUT_OF_RANGE];
+    &[NOT_FINITE, DUPLICATE_ID, UNKNOWN_REFERENCE, UNKNOWN_PART, PART_FIGURES, TERMS, CIRCLE, OUT_OF_RANGE, UPKEEP];
 
 /// Everything that is wrong with a job: with its numbers and references, its building, site, household, parts and designs.
 ///
@@ -116,6 +127,7 @@ pub fn validate(job: &Job) -> Vec<Finding> {
         findings,
     };
     check.parts_named_outside_designs();
+    check.ways_and_outlets();
     check.unique("designs", &[], job.designs.iter().map(|d| &d.id));
     for design in &job.designs {
         check.design(design);
@@ -300,6 +312,7 @@ impl<'a> Check<'a> {
             FeedSource::Mains { .. } => None,
         });
         self.circle(&format!("{path}.feeds"), design, feeds, "power comes round to");
+        self.upkeep(design, &placed);
     }
 
     /// Finds what is left of directed edges when all that leads nowhere is taken away, and names one circle in it.

@@ -88,7 +88,7 @@ fn bad_edits_are_refused_with_a_reason() {
     refused(&Edit { value: None, ..Edit::insert("building/walls", json!(0)) }, "needs a value");
     refused(&Edit::remove("building"), "out of a list");
     refused(&Edit::remove("building/walls/w9"), "no element");
-    refused(&Edit::remove("designs/d1/feeds/7"), "2 elements");
+    refused(&Edit::remove("designs/d1/feeds/7"), "3 elements");
     refused(&Edit::set("format", json!("wallplate/2")), "format is always");
     refused(&Edit::set("name/x", json!(1)), "plain value");
     for path in ["", "/", "building//walls", "/name", "name/"] {

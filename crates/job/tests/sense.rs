@@ -6,6 +6,7 @@ use common::{FULL, full};
 use findings::Finding;
 use job::{Encoding, Job, RULES, parse, validate};
 use network::{Feed, FeedSource, Link, Medium};
+use units::{BitsPerSecond, Seconds, Watts};
 
 fn check(rule: &str, words: &[&str], change: impl Fn(&mut Job)) -> Finding {
     let mut job = full();
@@ -30,12 +31,56 @@ fn references_to_nothing_are_found() {
     check(unknown, &["feeds (ont)", "the outlet `socket-9`", "socket-1"], |j| {
         j.designs[0].feeds[0].source = FeedSource::Mains { outlet: Some(id("socket-9")) };
     });
-    check(unknown, &["feeds (router)", "`ups`"], |j| {
-        j.designs[0].feeds[1].source = FeedSource::Battery { part: id("ups") };
+    check(unknown, &["feeds (router)", "`ups-2`"], |j| {
+        j.designs[0].feeds[1].source = FeedSource::Battery { part: id("ups-2") };
     });
     check("household.unknown-reference", &["`garret`"], |j| {
         j.household.as_mut().unwrap().devices[0].room = id("garret");
     });
+}
+
+#[test]
+fn what_is_said_of_staying_up_is_checked() {
+    let (unknown, upkeep) = ("job.unknown-reference", "job.upkeep");
+    check(unknown, &["site.failovers (telephone)", "`fax`"], |j| j.site.failovers[0].devices.push(id("fax")));
+    check("site.duplicate-id", &["`line-1`"], |j| j.site.failovers[0].line.id = id("line-1"));
+    check("site.impossible-value", &["`telephone`"], |j| j.site.failovers[0].line.up = BitsPerSecond(-1.0));
+    check(unknown, &["devices (desk).power", "the outlet `socket-9`"], |j| {
+        let power = &mut j.household.as_mut().unwrap().devices[0].power;
+        power.as_mut().unwrap().outlet = Some(id("socket-9"));
+    });
+    check("household.out-of-range", &["power.draw"], |j| {
+        let power = &mut j.household.as_mut().unwrap().devices[0].power;
+        power.as_mut().unwrap().draw = Some(Watts(-1.0));
+    });
+    check(unknown, &["upkeep.roles", "`hub`"], |j| j.designs[0].upkeep.roles[0].host = id("hub"));
+    check(unknown, &["upkeep.roles", "`fax`"], |j| j.designs[0].upkeep.roles[0].devices = vec![id("fax")]);
+    check(unknown, &["upkeep.shedding (up)", "did you mean `ups`?"], |j| {
+        j.designs[0].upkeep.shedding[0].supply = id("up");
+    });
+    check(upkeep, &["upkeep.shedding (ont)", "`ont` is no battery supply"], |j| {
+        j.designs[0].upkeep.shedding[0].supply = id("ont");
+    });
+    check(upkeep, &["`ont` is not fed by `ups`"], |j| j.designs[0].upkeep.shedding[0].parts.push(id("ont")));
+    check(upkeep, &["after is -1 s; it must be 0 or more"], |j| {
+        j.designs[0].upkeep.shedding[0].after = Seconds(-1.0);
+    });
+    check("job.duplicate-id", &["upkeep.cells"], |j| {
+        let again = j.designs[0].upkeep.cells[0].clone();
+        j.designs[0].upkeep.cells.push(again);
+    });
+    check(upkeep, &["temperature_c is 300 °C; it must lie between -40 and 85"], |j| {
+        j.designs[0].upkeep.cells[0].state.temperature_c = 300.0;
+    });
+    check(upkeep, &["power_factor is 0; it must lie above 0 and be at most 1"], |j| {
+        j.designs[0].upkeep.cells[0].state.power_factor = Some(0.0);
+    });
+    check(unknown, &["upkeep.failures (modem)"], |j| j.designs[0].upkeep.failures[0].id = id("modem"));
+    check(upkeep, &["mtbf is 0 s; it must be above 0"], |j| {
+        j.designs[0].upkeep.failures[0].failure.mtbf = Seconds(0.0);
+    });
+    check(upkeep, &["factor is 0.5"], |j| j.designs[0].upkeep.failures[0].failure.factor = 0.5);
+    check("job.not-finite", &["mttr"], |j| j.designs[0].upkeep.failures[0].failure.mttr = Seconds(f64::NAN));
 }
 
 #[test]

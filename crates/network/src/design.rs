@@ -8,6 +8,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use units::{Dbm, Hertz, Point3};
 
+use crate::upkeep::Upkeep;
+
 /// The families of designs, simplest first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -96,6 +98,9 @@ pub struct Design {
     /// The queue before the line.
     #[serde(default, skip_serializing_if = "LineQueue::is_plain")]
     pub line_queue: LineQueue,
+    /// What is known of how it stays up.
+    #[serde(default, skip_serializing_if = "Upkeep::is_empty")]
+    pub upkeep: Upkeep,
 }
 
 /// The queue before the line, in both directions.

@@ -80,6 +80,7 @@ impl<'a> Builder<'a> {
             segments: Vec::new(),
             feeds: Vec::new(),
             line_queue: LineQueue::Plain,
+            upkeep: network::Upkeep::default(),
         };
         Self { home, design }
     }

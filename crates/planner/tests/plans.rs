@@ -114,6 +114,7 @@ fn wired(name: &str) -> Device {
         radio: None,
         must_stay_up: false,
         has_battery: false,
+        power: None,
         recording: None,
     }
 }

@@ -40,6 +40,7 @@ fn home() -> Option<Home> {
         segments: vec![],
         feeds: vec![],
         line_queue: LineQueue::Plain,
+        upkeep: network::Upkeep::default(),
     };
     let mut place = |name: &str, part: &str| {
         design.parts.push(PlacedPart {
@@ -97,6 +98,7 @@ fn home() -> Option<Home> {
             radio: None,
             must_stay_up: i < 4,
             has_battery: !wired,
+            power: None,
             recording: None,
         });
         if wired {

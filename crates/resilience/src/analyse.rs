@@ -261,7 +261,7 @@ impl Model<'_> {
     fn own_battery_rows(&self) -> Vec<OwnBatteryRow> {
         let with_battery = self.input.household.devices.iter().filter(|d| d.has_battery);
         let row = |device: &household::Device| {
-            let stated = self.facts.own_power(&device.id);
+            let stated = device.power.as_ref();
             let (battery, draw) = (stated.and_then(|o| o.battery), stated.and_then(|o| o.draw));
             let is_generic = battery.is_none() || draw.is_none();
             let battery = battery.or_else(|| usual_battery(device.kind));

@@ -1,34 +1,10 @@
 //! How long a battery supply carries a load: Peukert's law, energy, temperature, age, stages and recharge.
 
 use equipment::{Battery, Chemistry};
+use network::CellState;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use units::{Seconds, WattHours, Watts};
-
-/// State of a battery's cells and what is known of its load.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct CellState {
-    /// Temperature of the cells [°C].
-    #[serde(default = "rated_temperature")]
-    pub temperature_c: f64,
-    /// Age [years].
-    #[serde(default)]
-    pub age_years: f64,
-    /// Power factor of the load, 0 to 1; [`POWER_FACTOR`] if absent.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub power_factor: Option<f64>,
-}
-
-fn rated_temperature() -> f64 {
-    25.0
-}
-
-impl Default for CellState {
-    fn default() -> Self {
-        Self { temperature_c: rated_temperature(), age_years: 0.0, power_factor: None }
-    }
-}
 
 /// Power factor of small mains adapters without correction (generic figure, from memory; 0.5 to 0.7 are seen).
 pub const POWER_FACTOR: f64 = 0.6;

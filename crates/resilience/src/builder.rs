@@ -61,10 +61,10 @@ impl<'a> Builder<'a> {
     pub fn new(input: Input<'a>, facts: &'a Facts) -> Self {
         let device_draw = |id: &Id| {
             let device = input.household.devices.iter().find(|d| &d.id == id)?;
-            let stated = facts.own_power(id).and_then(|o| o.draw);
+            let stated = device.power.as_ref().and_then(|p| p.draw);
             stated.or_else(|| usual_draw(device.kind))
         };
-        let supplies = Supply::all(input.design, facts, input.parts, &device_draw);
+        let supplies = Supply::all(input.design, input.parts, &device_draw);
         let routes = |kind| matches!(kind, PartKind::WirelessRouter | PartKind::Router | PartKind::Gateway);
         let kind_of = |placed: &network::PlacedPart| (input.parts)(&placed.part).map(|p| p.kind);
         let router = input.design.parts.iter().find(|p| kind_of(p).is_some_and(routes)).map(|p| &p.id);
@@ -133,7 +133,7 @@ impl<'a> Builder<'a> {
         if let Some(&component) = self.by_id.get(&key) {
             return Need::Part(component);
         }
-        let (law, source, missing) = match self.facts.failure(id) {
+        let (law, source, missing) = match self.input.design.upkeep.failure(id) {
             Some(known) => (Law::of(known), known.source.clone(), unknown_rate(id)),
             None => law(self),
         };
@@ -287,7 +287,11 @@ impl<'a> Builder<'a> {
         let design = self.input.design;
         match design.feeds.iter().find(|f| &f.part == id).map(|f| &f.source) {
             None if self.needs_no_feed(id) => Ok(Need::NOTHING),
-            None => Ok(self.outlet(self.facts.own_power(id).and_then(|o| o.outlet.as_ref()), ride)),
+            None => {
+                let device = self.input.household.devices.iter().find(|d| &d.id == id);
+                let power = device.and_then(|d| d.power.as_ref());
+                Ok(self.outlet(power.and_then(|p| p.outlet.as_ref()), ride))
+            }
             Some(FeedSource::Mains { outlet }) => Ok(self.outlet(outlet.as_ref(), ride)),
             Some(FeedSource::Battery { part: supply }) => {
                 if supply == id {
@@ -315,7 +319,7 @@ impl<'a> Builder<'a> {
         let Some(circuit) = outlet.and_then(|o| self.facts.circuit(o)) else { return mains };
         let known = self.causes.iter().skip(1).position(|c| &c.id == circuit).map(|i| i + 1);
         let cause = known.unwrap_or_else(|| {
-            self.causes.push(Interruption::circuit(circuit, self.facts.failure(circuit)));
+            self.causes.push(Interruption::circuit(circuit, self.input.design.upkeep.failure(circuit)));
             self.causes.len() - 1
         });
         Need::All(vec![mains, Need::Supply { cause, ride }])

@@ -2,7 +2,7 @@
 
 use equipment::{Failure, Part};
 use findings::Id;
-use network::{Design, Feed, FeedSource, Link, Medium, Mounting, PlacedPart};
+use network::{Design, Feed, FeedSource, KnownFailure, Link, Medium, Mounting, PlacedPart};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use site::{Line, Site};
@@ -10,7 +10,7 @@ use units::{Point3, Seconds};
 
 use crate::component::ComponentKind;
 use crate::evaluate::Input;
-use crate::facts::{Facts, KnownFailure, Reach, Termination};
+use crate::facts::{Facts, Reach, Termination};
 use crate::model::Model;
 use crate::services::{Scope, ServiceKind};
 
@@ -266,11 +266,11 @@ impl Copied {
             ChangeKind::Spare { part, mttr } => {
                 let placed = self.design.part(part).ok_or_else(|| format!("there is no part {part}"))?;
                 let known = part_known(&placed.part)?.failure.clone();
-                let known = self.facts.failure(part).cloned().or(known);
+                let known = self.design.upkeep.failure(part).cloned().or(known);
                 let failure = known.ok_or_else(|| format!("how often {part} fails is unknown"))?;
                 let sooner = Failure { mttr: failure.mttr.min(*mttr), ..failure };
-                self.facts.failures.retain(|f| &f.id != part);
-                self.facts.failures.push(KnownFailure { id: part.clone(), failure: sooner });
+                self.design.upkeep.failures.retain(|f| &f.id != part);
+                self.design.upkeep.failures.push(KnownFailure { id: part.clone(), failure: sooner });
                 Ok(())
             }
             ChangeKind::SecondLine { line, termination } => {

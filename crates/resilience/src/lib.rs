@@ -34,7 +34,7 @@ mod walk;
 mod what_if;
 
 pub use battery::{
-    CellState, END_OF_LIFE, POWER_FACTOR, Runtime, RuntimeProblem, Stage, battery_runtime, capacity_share, drawn,
+    END_OF_LIFE, POWER_FACTOR, Runtime, RuntimeProblem, Stage, battery_runtime, capacity_share, drawn,
     peukert, recharge, runtime, stages,
 };
 pub use builder::Trouble;
@@ -42,10 +42,7 @@ pub use changes::{Change, ChangeKind, Ranked};
 pub use component::ComponentKind;
 pub use diagram::{CUT_ORDER, Cuts, Diagram, MAX_NODES};
 pub use evaluate::{Input, Outcome, Service, evaluate};
-pub use facts::{
-    Facts, Failover, KnownFailure, LineBackup, OutletCircuit, OwnPower, Reach, Role, RoleKind, SharedWay, Shed,
-    SupplyCells, Termination,
-};
+pub use facts::{Facts, LineBackup, OutletCircuit, Reach, SharedWay, Termination};
 pub use failure::{Availability, availability, line_failures};
 pub use load::{ADAPTER_EFFICIENCY, LoadItem, POE_EFFICIENCY, battery_load, loads};
 pub use model::Model;

@@ -2,13 +2,14 @@
 
 use findings::Id;
 use household::{Activity, Device};
+use network::RoleKind;
+use site::Failover;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::builder::{Builder, Trouble, own_runtime, usual_battery, usual_draw};
 use crate::component::{Component, ComponentKind};
 use crate::diagram::{Diagram, Maker};
-use crate::facts::RoleKind;
 use crate::need::Need;
 use crate::structure::Structure;
 
@@ -184,7 +185,7 @@ impl Builder<'_> {
     fn connection(&mut self, device: &Device, to_line: bool) -> Result<Needs, Trouble> {
         // Within the home a way ends at the router; without one, at its head. No part has the device's name.
         let stop = (!to_line).then(|| self.router.unwrap_or(&device.id).clone());
-        let roles = self.roles(device, stop.as_ref())?;
+        let roles = self.roles(device, &[RoleKind::Addresses, RoleKind::Names, RoleKind::Controller], stop.as_ref())?;
         let (design, input) = (self.input.design, self.input);
         let links: Vec<_> = design.links.iter().filter(|l| l.to == device.id).collect();
         let mut alternatives = Vec::new();
@@ -220,14 +221,15 @@ impl Builder<'_> {
         if ways.is_empty() {
             ways.extend(self.through_hub(device, to_line)?);
         }
+        let with = |roles: &[Need], way: Need| Need::all(roles.iter().cloned().chain([way]).collect());
+        let mut alternatives: Vec<_> =
+            alternatives.into_iter().map(|(what, way)| (what, with(&roles, way))).collect();
         if to_line {
-            self.failovers(device, &mut alternatives)?;
+            // Addresses and names come with the other way.
+            let roles = self.roles(device, &[RoleKind::Controller], None)?;
+            alternatives.extend(self.failovers(device).into_iter().map(|(what, way)| (what, with(&roles, way))));
         }
-        let with_roles = |way: Need| Need::all(roles.iter().cloned().chain([way]).collect());
-        Ok(Needs {
-            usual: with_roles(Need::any(ways)),
-            alternatives: alternatives.into_iter().map(|(what, way)| (what, with_roles(way))).collect(),
-        })
+        Ok(Needs { usual: with(&roles, Need::any(ways)), alternatives })
     }
 
     /// The way of a small thing that speaks to a hub: the hub with its power, and its own way. None if it has no hub that is
@@ -249,39 +251,25 @@ impl Builder<'_> {
         Ok(Some(Need::all(needs)))
     }
 
-    /// Ways to the internet that are not lines of the home. What a device joins by itself needs nothing of the home.
-    fn failovers(&mut self, device: &Device, into: &mut Vec<(Alternative, Need)>) -> Result<(), Trouble> {
-        let facts = self.facts;
-        for failover in facts.failovers.iter().filter(|f| f.devices.is_empty() || f.devices.contains(&device.id)) {
-            let mut needs = vec![self.line(&failover.line)];
-            if let Some(through) = &failover.through {
-                needs.push(self.powered(through)?);
-                let links: Vec<_> = self.input.design.links.iter().filter(|l| l.to == device.id).collect();
-                let serving = self.input.serving.iter().find(|s| s.0 == device.id).and_then(|s| s.1.first());
-                let router = self.router.unwrap_or(through).clone();
-                if let Some(link) = links.first() {
-                    needs.push(self.link(link));
-                    needs.push(self.path(&link.from, Some(&router))?);
-                } else if let Some(by) = serving {
-                    needs.push(self.path(by, Some(&router))?);
-                }
-            }
-            let what = Alternative {
-                kind: AlternativeKind::Failover,
-                by: failover.line.id.clone(),
-                rate_share: failover.rate_share,
-            };
-            into.push((what, Need::all(needs)));
-        }
-        Ok(())
+    /// Ways to the internet that are no lines of the home. A device joins one by itself, so that it needs nothing of the home.
+    fn failovers(&mut self, device: &Device) -> Vec<(Alternative, Need)> {
+        let site = self.input.site;
+        let main = site.lines.first().map(|line| line.down.0).filter(|rate| *rate > 0.0);
+        let can = |f: &&Failover| f.devices.is_empty() || f.devices.contains(&device.id);
+        let joined = |failover: &Failover| {
+            let rate_share = main.map(|main| failover.line.down.0 / main);
+            let by = failover.line.id.clone();
+            (Alternative { kind: AlternativeKind::Failover, by, rate_share }, self.line(&failover.line))
+        };
+        site.failovers.iter().filter(can).map(joined).collect()
     }
 
-    /// One host of each kind of role that the device needs.
-    fn roles(&mut self, device: &Device, stop: Option<&Id>) -> Result<Vec<Need>, Trouble> {
-        let facts = self.facts;
+    /// One host of each of some kinds of role that the device needs.
+    fn roles(&mut self, device: &Device, kinds: &[RoleKind], stop: Option<&Id>) -> Result<Vec<Need>, Trouble> {
+        let roles = &self.input.design.upkeep.roles;
         let mut needs = Vec::new();
-        for kind in [RoleKind::Addresses, RoleKind::Names, RoleKind::Controller] {
-            let of_kind = facts.roles.iter().filter(|r| r.kind == kind);
+        for kind in kinds {
+            let of_kind = roles.iter().filter(|r| r.kind == *kind);
             let applies = of_kind.filter(|r| r.devices.is_empty() || r.devices.contains(&device.id));
             let hosts: Vec<&Id> = applies.map(|r| &r.host).collect();
             let mut any = Vec::new();
@@ -328,7 +316,7 @@ impl Builder<'_> {
         if !device.has_battery {
             return Ok(now);
         }
-        let stated = self.facts.own_power(&device.id);
+        let stated = device.power.as_ref();
         let battery = stated.and_then(|o| o.battery).or_else(|| usual_battery(device.kind));
         let draw = stated.and_then(|o| o.draw).or_else(|| usual_draw(device.kind));
         match own_runtime(battery, draw) {

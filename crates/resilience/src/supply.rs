@@ -4,11 +4,10 @@ use std::collections::BTreeMap;
 
 use equipment::{Battery, Part};
 use findings::Id;
-use network::Design;
+use network::{CellState, Design, Shed, Upkeep};
 use units::{Seconds, Watts};
 
-use crate::battery::{CellState, Runtime, RuntimeProblem, Stage, runtime, stages};
-use crate::facts::{Facts, Shed};
+use crate::battery::{Runtime, RuntimeProblem, Stage, runtime, stages};
 use crate::load::{LoadItem, loads};
 
 /// A battery supply at work.
@@ -31,7 +30,6 @@ impl Supply {
     /// Of each placed battery supply, in the design's order.
     pub fn all<'a>(
         design: &Design,
-        facts: &Facts,
         parts: &dyn Fn(&Id) -> Option<&'a Part>,
         device: &dyn Fn(&Id) -> Option<Watts>,
     ) -> Vec<Supply> {
@@ -42,14 +40,14 @@ impl Supply {
         with_battery
             .map(|(id, battery)| {
                 let items = loads(design, &id, parts, device);
-                Self::of(id, battery, items, facts)
+                Self::of(id, battery, items, &design.upkeep)
             })
             .collect()
     }
 
-    fn of(id: Id, battery: Battery, items: Vec<LoadItem>, facts: &Facts) -> Self {
-        let state = facts.cell_state(&id);
-        let off_at = switched_off(&items, facts.shedding.iter().filter(|s| s.supply == id));
+    fn of(id: Id, battery: Battery, items: Vec<LoadItem>, upkeep: &Upkeep) -> Self {
+        let state = upkeep.cell_state(&id);
+        let off_at = switched_off(&items, upkeep.shedding.iter().filter(|s| s.supply == id));
         let mut times: Vec<Seconds> = off_at.values().copied().collect();
         times.sort_by(Seconds::total_cmp);
         times.dedup();

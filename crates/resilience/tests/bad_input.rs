@@ -6,7 +6,8 @@ use equipment::{Battery, Part};
 use findings::{Id, Source};
 use home::{Home, design, full, id, laptop, on_battery, over_cable};
 use proptest::prelude::*;
-use resilience::{CellState, KnownFailure, Model, Off, Staying, SupplyCells};
+use network::{CellState, KnownFailure, SupplyCells};
+use resilience::{Model, Off, Staying};
 use units::{Seconds, WattHours, Watts};
 
 fn finding<'a>(staying: &'a Staying, rule: &str) -> &'a findings::Finding {
@@ -37,7 +38,7 @@ fn with_battery(change: impl Fn(&mut Battery)) -> Home {
 fn a_missing_rate_leaves_cuts_and_single_points() {
     for (mtbf, mttr) in [(f64::NAN, 1.0), (0.0, 1.0), (-5.0, 1.0), (1.0, f64::INFINITY), (1.0, -1.0)] {
         let mut home = full();
-        home.facts.failures = vec![failing("router", mtbf, mttr)];
+        home.design.upkeep.failures = vec![failing("router", mtbf, mttr)];
         let staying = home.staying();
         let row = staying.services.iter().find(|s| s.id == id("laptop")).expect("the service");
         assert!(row.availability.is_none() && row.minutes.is_none() && row.importances.is_empty());
@@ -51,7 +52,7 @@ fn a_missing_rate_leaves_cuts_and_single_points() {
 #[test]
 fn a_repair_in_no_time_is_always_up_and_said() {
     let mut home = full();
-    home.facts.failures = vec![failing("router", 1000.0, 0.0)];
+    home.design.upkeep.failures = vec![failing("router", 1000.0, 0.0)];
     let staying = home.staying();
     let router = staying.components.iter().find(|c| c.id == id("router")).expect("the router");
     assert_eq!(router.minutes.expect("known").value, 0.0);
@@ -135,7 +136,7 @@ fn overloads_and_senseless_figures_of_batteries_are_named() {
     }
     for temperature_c in [-40.0, -300.0, f64::NAN, 90.0] {
         let mut home = full();
-        home.facts.cells =
+        home.design.upkeep.cells =
             vec![SupplyCells { supply: id("ups"), state: CellState { temperature_c, ..CellState::default() } }];
         let staying = home.staying();
         assert!(finding(&staying, "resilience.battery-unknown").message.contains("°C"));
@@ -174,10 +175,10 @@ proptest! {
                 },
             })
             .collect();
-        home.facts.failures = vec![failing("ont", numbers[0], numbers[1])];
+        home.design.upkeep.failures = vec![failing("ont", numbers[0], numbers[1])];
         home.site.mains.saidi = Some(Seconds(numbers[2]));
         home.site.mains.saifi = Some(numbers[3]);
-        home.facts.cells = vec![SupplyCells {
+        home.design.upkeep.cells = vec![SupplyCells {
             supply: id("ups"),
             state: CellState { temperature_c: numbers[4], age_years: numbers[5], power_factor: None },
         }];

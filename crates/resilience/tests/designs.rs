@@ -4,14 +4,14 @@ mod home;
 
 use findings::Id;
 use home::{Home, design, full, id, laptop, on_battery, site};
-use household::Household;
-use network::{Design, FeedSource};
+use household::{Household, OwnPower};
+use network::{Design, FeedSource, Role, RoleKind, Shed};
 use resilience::{
     Change, ChangeKind, ComponentKind, Facts, LineBackup, Off, Outcome, Reach, ServiceKind, ServiceState, SharedWay,
-    Shed, Staying,
+    Staying,
 };
-use site::{Line, LineKind, Site};
-use units::Seconds;
+use site::{Failover, Line, LineKind, Site};
+use units::{BitsPerSecond, Seconds, WattHours, Watts};
 
 fn run(design: &Design, household: &Household, site: &Site) -> Outcome {
     let mut home = Home::new(design.clone(), household.clone());
@@ -180,14 +180,16 @@ fn other_ways_are_taken_and_named() {
     assert_eq!(state(&home, &line, ServiceKind::Activity, "backup"), ServiceState::Up);
     assert_eq!(state(&home, &line, ServiceKind::Activity, "work"), ServiceState::Down);
     // A telephone's mobile connection stands in for the line, and for the router.
-    let mobile = Line { id: id("mobile"), kind: LineKind::Mobile, ..home.site.lines[0].clone() };
-    home.facts.failovers =
-        vec![resilience::Failover { line: mobile, through: None, devices: vec![id("laptop")], rate_share: Some(0.1) }];
+    let down = BitsPerSecond(home.site.lines[0].down.0 / 10.0);
+    let mobile = Line { id: id("mobile"), kind: LineKind::Mobile, down, ..home.site.lines[0].clone() };
+    home.site.failovers = vec![Failover { line: mobile, devices: vec![id("laptop")] }];
     assert_eq!(state(&home, &line, ServiceKind::Activity, "work"), ServiceState::Alternative);
     assert_eq!(state(&home, &line, ServiceKind::Activity, "desk"), ServiceState::Down);
     assert_eq!(state(&home, &[Off::for_good(id("router"))], ServiceKind::Activity, "work"), ServiceState::Alternative);
     let staying = home.staying();
     let row = staying.services.iter().find(|s| s.id == id("work")).expect("the work");
+    let by = row.alternatives.iter().find(|a| a.by == id("mobile")).expect("the mobile connection");
+    assert!((by.rate_share.expect("both rates are known") - 0.1).abs() < 1e-12);
     assert!(row.usual_minutes.expect("known") > row.minutes.expect("known").value);
     assert!(row.single_points.iter().all(|m| m.id != id("router")), "{:?}", row.single_points);
 }
@@ -226,10 +228,67 @@ fn a_breaker_takes_what_is_on_its_circuit() {
 }
 
 #[test]
+fn a_role_that_a_device_has_is_a_weak_point_of_what_needs_it() {
+    let mut home = full();
+    let role = |host: &str| Role { kind: RoleKind::Names, host: id(host), devices: vec![id("laptop")] };
+    home.design.upkeep.roles = vec![role("desktop")];
+    let off = [Off::for_good(id("desktop"))];
+    assert_eq!(state(&home, &off, ServiceKind::Activity, "work"), ServiceState::Down);
+    assert_eq!(state(&home, &off, ServiceKind::Activity, "watch"), ServiceState::Up);
+    // It goes with the mains, on which its host is; what needs no names stays.
+    let out = [Off::since(id("mains"), Seconds(60.0))];
+    assert_eq!(state(&home, &out, ServiceKind::Connection, "laptop"), ServiceState::Down);
+    // Either of two hosts is enough.
+    home.design.upkeep.roles.push(role("router"));
+    assert_eq!(state(&home, &off, ServiceKind::Activity, "work"), ServiceState::Up);
+    assert_ne!(state(&home, &out, ServiceKind::Connection, "laptop"), ServiceState::Down);
+    // Over another way to the internet names come with it.
+    home.design.upkeep.roles.pop();
+    let mobile = Line { id: id("mobile"), kind: LineKind::Mobile, ..home.site.lines[0].clone() };
+    home.site.failovers = vec![Failover { line: mobile, devices: vec![] }];
+    assert_eq!(state(&home, &off, ServiceKind::Activity, "work"), ServiceState::Alternative);
+}
+
+#[test]
+fn what_a_device_is_powered_from_is_as_stated() {
+    let mut home = full();
+    let runtime = |home: &Home| home.staying().own_batteries[0].runtime.expect("known");
+    let generic = runtime(&home);
+    home.household.devices[0].power =
+        Some(OwnPower { draw: Some(Watts(10.0)), battery: Some(WattHours(60.0)), outlet: None });
+    let stated = runtime(&home);
+    assert!((stated.0 - 6.0 * 3600.0).abs() < 1.0 && stated != generic, "{stated:?}, generic {generic:?}");
+    // The television's breaker takes the television and nothing else.
+    home.household.devices[3].power = Some(OwnPower { outlet: Some(id("outlet-tv")), ..OwnPower::default() });
+    home.facts.circuits = vec![resilience::OutletCircuit { outlet: id("outlet-tv"), circuit: id("circuit-3") }];
+    let staying = home.staying();
+    let circuit = staying.components.iter().find(|c| c.id == id("circuit-3")).expect("the circuit");
+    assert_eq!(circuit.takes_down, [id("watch")]);
+}
+
+#[test]
+fn a_figure_of_ones_own_replaces_the_generic_one() {
+    let mut home = full();
+    let minutes = |home: &Home| {
+        let staying = home.staying();
+        let row = staying.services.iter().find(|s| s.id == id("work")).expect("the work");
+        row.minutes.expect("known").value
+    };
+    let before = minutes(&home);
+    let own = findings::Source::new(findings::SourceKind::Stated, "the workshop's own book");
+    let failure = equipment::Failure { mtbf: Seconds(1e12), mttr: Seconds(0.0), factor: 1.0, source: own.clone() };
+    home.design.upkeep.failures = vec![network::KnownFailure { id: id("router"), failure }];
+    let (after, staying) = (minutes(&home), home.staying());
+    let router = staying.components.iter().find(|c| c.id == id("router")).expect("the router");
+    assert_eq!(router.source, own);
+    assert!(after < before, "{after} of {before}");
+}
+
+#[test]
 fn what_is_shed_spares_what_stays() {
     let mut home = full();
     let before = home.ask(|m| m.protected_runtime()).expect("known");
-    home.facts.shedding = vec![Shed { supply: id("ups"), after: Seconds(600.0), parts: vec![id("ap-2")] }];
+    home.design.upkeep.shedding = vec![Shed { supply: id("ups"), after: Seconds(600.0), parts: vec![id("ap-2")] }];
     let staying = home.staying();
     let ups = &staying.batteries[0];
     assert_eq!(ups.stages.len(), 2);

@@ -11,7 +11,8 @@ use network::FeedSource;
 use petgraph::algo::dominators::simple_fast;
 use petgraph::graph::DiGraph;
 use proptest::prelude::*;
-use resilience::{ComponentKind, Interval, KnownFailure, ServiceKind, ServiceRow};
+use network::KnownFailure;
+use resilience::{ComponentKind, Interval, ServiceKind, ServiceRow};
 use units::Seconds;
 
 /// SplitMix64, for seeded states.
@@ -31,7 +32,7 @@ impl Random {
 fn shaky() -> Home {
     let mut home = full();
     let names = ["ont", "router", "switch", "ap-1", "ap-2", "ups", "shed", "line-1"];
-    home.facts.failures = names
+    home.design.upkeep.failures = names
         .iter()
         .enumerate()
         .map(|(i, name)| KnownFailure {
@@ -115,7 +116,7 @@ fn a_full_home_is_as_sampled() {
     let mut up = [0usize; 6];
     for _ in 0..STATES {
         let mut down = BTreeSet::new();
-        for (i, known) in home.facts.failures.iter().enumerate() {
+        for (i, known) in home.design.upkeep.failures.iter().enumerate() {
             let mttr = 5.0 + 2.0 * i as f64;
             if random.unit() < mttr / (100.0 + mttr) {
                 down.insert(known.id.as_str());
@@ -158,7 +159,7 @@ fn importances_say_what_sparing_a_part_saves() {
         // The same home in which that one never fails.
         for importance in before.importances.iter().filter(|i| i.kind == ComponentKind::Part) {
             let mut spared = shaky();
-            for known in spared.facts.failures.iter_mut().filter(|f| f.id == importance.id) {
+            for known in spared.design.upkeep.failures.iter_mut().filter(|f| f.id == importance.id) {
                 known.failure.mttr = Seconds(0.0);
             }
             let after = row(&spared.staying().services, name).minutes.expect("known").value;

@@ -249,6 +249,7 @@ impl Site {
             units: if matches!(country, "US" | "CA") { UnitSystem::FeetInches } else { UnitSystem::Metric },
             language: "en".into(),
             date,
+            failovers: Vec::new(),
             lines: vec![Line {
                 id: Id::from_label("line-1"),
                 kind: LineKind::Fibre,

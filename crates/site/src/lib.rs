@@ -41,6 +41,9 @@ pub struct Site {
     /// Lines into the home, the main one first.
     #[serde(default)]
     pub lines: Vec<Line>,
+    /// Other ways to the internet, for when the lines are down.
+    #[serde(default)]
+    pub failovers: Vec<Failover>,
     /// The mains supply.
     #[serde(default)]
     pub mains: Mains,
@@ -131,6 +134,18 @@ pub struct Line {
     /// How long its far end goes on while the mains are out, as tried or as the provider says; unknown if absent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub far_end_runtime: Option<Seconds>,
+}
+
+/// Another way to the internet that is no line of the home: the mobile connection of a telephone or tablet, which devices
+/// join by themselves.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Failover {
+    /// The line that it goes over; its kind gives a generic figure where it has none of its own.
+    pub line: Line,
+    /// The devices that can use it; all if empty.
+    #[serde(default)]
+    pub devices: Vec<Id>,
 }
 
 /// How often something fails and how long it then stays down.

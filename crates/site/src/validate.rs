@@ -35,7 +35,7 @@ pub const IMPOSSIBLE_VALUE: Rule = Rule {
 pub const DUPLICATE_ID: Rule = Rule {
     id: "site.duplicate-id",
     severity: Severity::Fails,
-    summary: "Two lines or neighbours have the same id",
+    summary: "Two lines, other ways to the internet or neighbours have the same id",
     limit: "each id once",
     cite: Source::common_practice,
 };
@@ -67,7 +67,7 @@ pub fn validate(site: &Site) -> Vec<Finding> {
         }
     };
     let above_zero = |v: f64| v.is_finite() && v > 0.0;
-    for line in &site.lines {
+    for line in site.lines.iter().chain(site.failovers.iter().map(|f| &f.line)) {
         for (what, rate) in [("rate towards the home", line.down), ("rate from the home", line.up)] {
             let ok = above_zero(rate.0) && rate.0 <= 1e12;
             bad(&line.id, ok, what, rate.0, "bits per second above 0, at most 1e12");
@@ -113,13 +113,14 @@ pub fn validate(site: &Site) -> Vec<Finding> {
             bad(id, (0.0..=1.0).contains(&load), "load", load, "0 to 1");
         }
     }
-    let ids = site.lines.iter().map(|l| &l.id).chain(site.neighbours.iter().map(|n| &n.id));
+    let ways = site.lines.iter().chain(site.failovers.iter().map(|f| &f.line)).map(|l| &l.id);
+    let ids = ways.chain(site.neighbours.iter().map(|n| &n.id));
     let mut sorted: Vec<&Id> = ids.collect();
     sorted.sort();
     sorted.dedup_by(|later, first| {
         let same = later == first;
         if same {
-            let message = format!("`{first}` names two lines or neighbours; rename one");
+            let message = format!("`{first}` names two lines, other ways to the internet or neighbours; rename one");
             findings.push(Finding::of(&DUPLICATE_ID, vec![first.clone()], message));
         }
         same

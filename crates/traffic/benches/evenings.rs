@@ -101,6 +101,7 @@ fn device(home: &mut Home, n: usize, kind: DeviceKind, does: (ActivityKind, f64,
         radio: None,
         must_stay_up: false,
         has_battery: false,
+        power: None,
         recording: is_camera.then_some(recording),
     });
     let (activity, down, up, busy_share) = does;
@@ -151,6 +152,7 @@ fn run(home: &Home, evenings: u32) -> f64 {
             hears: None,
             uplinks: &home.uplinks,
             line_queue: LineQueue::Plain,
+            upkeep: network::Upkeep::default(),
             rts: false,
             seed: 1,
             evenings,

@@ -36,6 +36,7 @@ fn design(radios: Vec<RadioSetting>) -> Design {
         segments: vec![],
         feeds: vec![],
         line_queue: network::LineQueue::Plain,
+        upkeep: network::Upkeep::default(),
     }
 }
 

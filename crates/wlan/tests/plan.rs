@@ -190,6 +190,7 @@ fn design(radios: &[RadioSetting]) -> Design {
         segments: vec![],
         feeds: vec![],
         line_queue: network::LineQueue::Plain,
+        upkeep: network::Upkeep::default(),
     }
 }
 

@@ -1478,6 +1478,46 @@ export interface components {
             /** @description The work. */
             work: string;
         };
+        /** @description State of a battery's cells and what is known of its load. */
+        CellState: {
+            /**
+             * Format: double
+             * @description Age [years].
+             * @default 0
+             */
+            age_years: number;
+            /**
+             * Format: double
+             * @description Power factor of the load, above 0 to 1; that of small adapters if absent.
+             */
+            power_factor?: number | null;
+            /**
+             * Format: double
+             * @description Temperature of the cells [°C].
+             * @default 25
+             */
+            temperature_c: number;
+        };
+        /** @description State of a battery's cells and what is known of its load. */
+        CellStateInput: {
+            /**
+             * Format: double
+             * @description Age [years].
+             * @default 0
+             */
+            age_years?: number;
+            /**
+             * Format: double
+             * @description Power factor of the load, above 0 to 1; that of small adapters if absent.
+             */
+            power_factor?: number | null;
+            /**
+             * Format: double
+             * @description Temperature of the cells [°C].
+             * @default 25
+             */
+            temperature_c?: number;
+        };
         /** @description The cells of a battery as printed on them. */
         Cells: {
             /** @description What they are made of. */
@@ -1920,6 +1960,8 @@ export interface components {
              * @default []
              */
             segments: components["schemas"]["Segment"][];
+            /** @description What is known of how it stays up. */
+            upkeep?: components["schemas"]["Upkeep"];
         };
         /** @description A design: parts in their places and how they are joined. */
         DesignInput: {
@@ -1953,6 +1995,8 @@ export interface components {
              * @default []
              */
             segments?: components["schemas"]["SegmentInput"][];
+            /** @description What is known of how it stays up. */
+            upkeep?: components["schemas"]["UpkeepInput"];
         };
         /** @description A design with all that was computed of it. */
         DesignOption: {
@@ -2008,6 +2052,8 @@ export interface components {
             must_stay_up: boolean;
             /** @description Whose it is, if anyone's. */
             owner?: components["schemas"]["Id"] | null;
+            /** @description How it is powered; generic figures of its kind where nothing is said. */
+            power?: components["schemas"]["OwnPower"] | null;
             /** @description Its radio; the generic one of its kind if absent. */
             radio?: components["schemas"]["RadioProfile"] | null;
             /** @description What it records, if it is a camera. */
@@ -2052,6 +2098,8 @@ export interface components {
             must_stay_up?: boolean;
             /** @description Whose it is, if anyone's. */
             owner?: components["schemas"]["Id"] | null;
+            /** @description How it is powered; generic figures of its kind where nothing is said. */
+            power?: components["schemas"]["OwnPowerInput"] | null;
             /** @description Its radio; the generic one of its kind if absent. */
             radio?: components["schemas"]["RadioProfileInput"] | null;
             /** @description What it records, if it is a camera. */
@@ -2232,6 +2280,32 @@ export interface components {
             part: components["schemas"]["Id"];
             /** @description The other end. */
             to: components["schemas"]["CableEndInput"];
+        };
+        /**
+         * @description Another way to the internet that is no line of the home: the mobile connection of a telephone or tablet, which devices
+         *     join by themselves.
+         */
+        Failover: {
+            /**
+             * @description The devices that can use it; all if empty.
+             * @default []
+             */
+            devices: components["schemas"]["Id"][];
+            /** @description The line that it goes over; its kind gives a generic figure where it has none of its own. */
+            line: components["schemas"]["Line"];
+        };
+        /**
+         * @description Another way to the internet that is no line of the home: the mobile connection of a telephone or tablet, which devices
+         *     join by themselves.
+         */
+        FailoverInput: {
+            /**
+             * @description The devices that can use it; all if empty.
+             * @default []
+             */
+            devices?: components["schemas"]["Id"][];
+            /** @description The line that it goes over; its kind gives a generic figure where it has none of its own. */
+            line: components["schemas"]["LineInput"];
         };
         /** @description How often a part fails and how long it takes to replace. */
         Failure: {
@@ -3100,6 +3174,20 @@ export interface components {
             part: components["schemas"]["Id"];
             /** @description The room it is in, if it has its place. */
             room?: components["schemas"]["Id"] | null;
+        };
+        /** @description Figures that replace the generic ones of one thing. */
+        KnownFailure: {
+            /** @description How often it fails and how long it takes to mend. */
+            failure: components["schemas"]["Failure"];
+            /** @description A placed part, link, line, circuit, cable space that several cables share, or device. */
+            id: components["schemas"]["Id"];
+        };
+        /** @description Figures that replace the generic ones of one thing. */
+        KnownFailureInput: {
+            /** @description How often it fails and how long it takes to mend. */
+            failure: components["schemas"]["FailureInput"];
+            /** @description A placed part, link, line, circuit, cable space that several cables share, or device. */
+            id: components["schemas"]["Id"];
         };
         /** @description Work to be done. */
         LabourLine: {
@@ -4040,6 +4128,24 @@ export interface components {
             is_generic: boolean;
             /** @description How long it runs in use; nothing if unknown. */
             runtime: components["schemas"]["Seconds"] | null;
+        };
+        /** @description How a device is powered. */
+        OwnPower: {
+            /** @description Energy of its own battery; a generic figure of its kind if absent and it has one. */
+            battery?: components["schemas"]["WattHours"] | null;
+            /** @description What it draws in use; a generic figure of its kind if absent. */
+            draw?: components["schemas"]["Watts"] | null;
+            /** @description The mains outlet that it is on. */
+            outlet?: components["schemas"]["Id"] | null;
+        };
+        /** @description How a device is powered. */
+        OwnPowerInput: {
+            /** @description Energy of its own battery; a generic figure of its kind if absent and it has one. */
+            battery?: components["schemas"]["WattHoursInput"] | null;
+            /** @description What it draws in use; a generic figure of its kind if absent. */
+            draw?: components["schemas"]["WattsInput"] | null;
+            /** @description The mains outlet that it is on. */
+            outlet?: components["schemas"]["Id"] | null;
         };
         /** @description Over how many pairs a device is fed. */
         Pairs: "two" | "four";
@@ -5040,6 +5146,32 @@ export interface components {
             /** @description Services, things that can fail, batteries and outages. */
             staying: components["schemas"]["Staying"];
         };
+        /** @description A role that services need. */
+        Role: {
+            /**
+             * @description Devices that need it; all if empty.
+             * @default []
+             */
+            devices: components["schemas"]["Id"][];
+            /** @description The placed part or device that has it; with several entries of a kind any one of them is enough. */
+            host: components["schemas"]["Id"];
+            /** @description What it is. */
+            kind: components["schemas"]["RoleKind"];
+        };
+        /** @description A role that services need. */
+        RoleInput: {
+            /**
+             * @description Devices that need it; all if empty.
+             * @default []
+             */
+            devices?: components["schemas"]["Id"][];
+            /** @description The placed part or device that has it; with several entries of a kind any one of them is enough. */
+            host: components["schemas"]["Id"];
+            /** @description What it is. */
+            kind: components["schemas"]["RoleKind"];
+        };
+        /** @description What a role is. */
+        RoleKind: "addresses" | "names" | "controller";
         /** @description A room: an id, a name and a point inside. Its outline is derived from the walls unless it is given. */
         Room: {
             /** @description Id. */
@@ -5220,6 +5352,24 @@ export interface components {
         ServiceState: "up" | "alternative" | "down" | "unknown";
         /** @description How bad a finding is, worst first. */
         Severity: "unsafe" | "fails" | "risk" | "note";
+        /** @description Parts that are switched off some time after the mains went. */
+        Shed: {
+            /** @description How long after. */
+            after: components["schemas"]["Seconds"];
+            /** @description Parts that are then switched off, with what they feed over data cables. */
+            parts: components["schemas"]["Id"][];
+            /** @description The placed battery supply. */
+            supply: components["schemas"]["Id"];
+        };
+        /** @description Parts that are switched off some time after the mains went. */
+        ShedInput: {
+            /** @description How long after. */
+            after: components["schemas"]["SecondsInput"];
+            /** @description Parts that are then switched off, with what they feed over data cables. */
+            parts: components["schemas"]["Id"][];
+            /** @description The placed battery supply. */
+            supply: components["schemas"]["Id"];
+        };
         /** @description An address without its name. */
         Site: {
             /** @description Region whose building and electrical codes hold, if not the whole country. */
@@ -5230,6 +5380,11 @@ export interface components {
             currency: components["schemas"]["Currency"];
             /** @description Date that the job speaks of, for rules and prices. */
             date: components["schemas"]["Date"];
+            /**
+             * @description Other ways to the internet, for when the lines are down.
+             * @default []
+             */
+            failovers: components["schemas"]["Failover"][];
             /**
              * @description Language of documents, BCP 47.
              * @default en
@@ -5266,6 +5421,11 @@ export interface components {
             currency: components["schemas"]["Currency"];
             /** @description Date that the job speaks of, for rules and prices. */
             date: components["schemas"]["Date"];
+            /**
+             * @description Other ways to the internet, for when the lines are down.
+             * @default []
+             */
+            failovers?: components["schemas"]["FailoverInput"][];
             /**
              * @description Language of documents, BCP 47.
              * @default en
@@ -5559,6 +5719,20 @@ export interface components {
             to: components["schemas"]["Point3"];
             /** @description What it runs in or on. */
             way: components["schemas"]["Way"];
+        };
+        /** @description State of one battery supply. */
+        SupplyCells: {
+            /** @description State of its cells. */
+            state: components["schemas"]["CellState"];
+            /** @description The placed battery supply. */
+            supply: components["schemas"]["Id"];
+        };
+        /** @description State of one battery supply. */
+        SupplyCellsInput: {
+            /** @description State of its cells. */
+            state: components["schemas"]["CellStateInput"];
+            /** @description The placed battery supply. */
+            supply: components["schemas"]["Id"];
         };
         /** @description What a battery supply gives to its load. */
         SupplyOutput: "alternating" | "direct";
@@ -5964,6 +6138,52 @@ export interface components {
         };
         /** @description Which units people see. */
         UnitSystem: "metric" | "feet-inches";
+        /** @description What is known of how a design stays up. The default knows nothing more than the parts say. */
+        Upkeep: {
+            /**
+             * @description State of battery supplies; new and at 25 °C where nothing is said.
+             * @default []
+             */
+            cells: components["schemas"]["SupplyCells"][];
+            /**
+             * @description Figures of failures that replace the generic ones.
+             * @default []
+             */
+            failures: components["schemas"]["KnownFailure"][];
+            /**
+             * @description Roles that services need beside their way to the line. Addresses and names are the router's where nothing is said.
+             * @default []
+             */
+            roles: components["schemas"]["Role"][];
+            /**
+             * @description What is switched off in an outage of the mains to spare a battery.
+             * @default []
+             */
+            shedding: components["schemas"]["Shed"][];
+        };
+        /** @description What is known of how a design stays up. The default knows nothing more than the parts say. */
+        UpkeepInput: {
+            /**
+             * @description State of battery supplies; new and at 25 °C where nothing is said.
+             * @default []
+             */
+            cells?: components["schemas"]["SupplyCellsInput"][];
+            /**
+             * @description Figures of failures that replace the generic ones.
+             * @default []
+             */
+            failures?: components["schemas"]["KnownFailureInput"][];
+            /**
+             * @description Roles that services need beside their way to the line. Addresses and names are the router's where nothing is said.
+             * @default []
+             */
+            roles?: components["schemas"]["RoleInput"][];
+            /**
+             * @description What is switched off in an outage of the mains to spare a battery.
+             * @default []
+             */
+            shedding?: components["schemas"]["ShedInput"][];
+        };
         /** @description A way between parts in the busy hour, towards the far part and back. */
         UplinkHour: {
             /** @description The band, if it is a radio link. */

@@ -70,6 +70,7 @@ pub fn star(home: &Resolved, drops: usize) -> Design {
         segments: Vec::new(),
         feeds: Vec::new(),
         line_queue: network::LineQueue::Plain,
+        upkeep: network::Upkeep::default(),
     }
 }
 

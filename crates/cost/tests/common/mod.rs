@@ -140,11 +140,13 @@ pub fn design() -> Design {
             Feed { part: id("ap-1"), source: FeedSource::Poe { part: id("switch") } },
         ],
         line_queue: network::LineQueue::Plain,
+        upkeep: network::Upkeep::default(),
     }
 }
 
 pub fn site() -> Site {
     Site {
+        failovers: Vec::new(),
         country: "DE".into(),
         code_region: None,
         currency: "EUR".parse().unwrap(),
@@ -287,6 +289,7 @@ pub fn device(name: &str, room: &str, at: Option<(f64, f64)>) -> Device {
         radio: None,
         must_stay_up: false,
         has_battery: false,
+        power: None,
         recording: None,
     }
 }

@@ -40,6 +40,7 @@ pub fn design(parts: &[(&str, &str)], links: &[(&str, &str)], feeds: Vec<(&str, 
         segments: vec![],
         feeds: feeds.into_iter().map(|(part, source)| Feed { part: id(part), source }).collect(),
         line_queue: network::LineQueue::Plain,
+        upkeep: network::Upkeep::default(),
     }
 }
 
@@ -56,6 +57,7 @@ pub fn device(name: &str, kind: DeviceKind, must_stay_up: bool, has_battery: boo
         radio: None,
         must_stay_up,
         has_battery,
+        power: None,
         recording: None,
     }
 }

@@ -89,6 +89,7 @@ impl Home {
             radio: None,
             must_stay_up: false,
             has_battery: false,
+            power: None,
             recording: None,
         });
         self
@@ -181,6 +182,7 @@ impl Home {
                 hears: self.hears.as_deref(),
                 uplinks: &self.uplinks,
                 line_queue: self.queue,
+                upkeep: network::Upkeep::default(),
                 rts: false,
                 seed: self.seed,
                 evenings: self.evenings,

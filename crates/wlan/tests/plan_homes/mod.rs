@@ -129,5 +129,6 @@ pub fn design(radios: &[RadioSetting]) -> Design {
         segments: vec![],
         feeds: vec![],
         line_queue: network::LineQueue::Plain,
+        upkeep: network::Upkeep::default(),
     }
 }
