@@ -5,7 +5,9 @@ use std::sync::Arc;
 use assessment::{Evaluator, Home, Stays};
 use findings::{Id, NoProgress};
 use job::{Encoding, Job};
-use network::{CellState, Design, Family, Feed, FeedSource, Link, Medium, Mounting, PlacedPart, Shed, SupplyCells, Upkeep};
+use network::{
+    CellState, Design, Family, Feed, FeedSource, Link, Medium, Mounting, PlacedPart, Shed, SupplyCells, Upkeep,
+};
 use resilience::AlternativeKind;
 use units::{Point3, Seconds};
 

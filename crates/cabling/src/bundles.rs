@@ -30,20 +30,21 @@ pub(crate) fn currents(view: &View, loads: &BTreeMap<Id, PoeLoad>) -> BTreeMap<I
     let mut currents = BTreeMap::new();
     for feed in &view.input.design.feeds {
         let FeedSource::Poe { part } = &feed.source else { continue };
-        let Some(fed) = loads.get(part).and_then(|l| l.fed.iter().find(|f| f.part == feed.part)) else { continue };
-        let Some(limits) = class_limits(fed.class) else { continue };
-        let pairs = limits.pairs.count();
-        // Half of the powered pairs carry it out, the others back.
-        let each = |amps: f64| amps / (f64::from(pairs) / 2.0);
-        let class_most =
-            equipment::poe_class_watts(fed.class).map_or(0.0, |(_, port)| port.value() / limits.least_port_volts);
-        let amps = |p: Option<Result<crate::poe::FeedPoint, _>>| match p {
-            Some(Ok(point)) => each(point.amps.min(class_most)),
-            _ => each(class_most),
-        };
-        let current = [amps(fed.likely.or(fed.worst)), amps(fed.worst)];
-        for link in &fed.links {
-            currents.insert(link.clone(), Current { pairs, amps_each: current });
+        for fed in loads.get(part).iter().flat_map(|l| &l.fed).filter(|f| f.part == feed.part) {
+            let Some(limits) = class_limits(fed.class) else { continue };
+            let pairs = limits.pairs.count();
+            // Half of the powered pairs carry it out, the others back.
+            let each = |amps: f64| amps / (f64::from(pairs) / 2.0);
+            let class_most =
+                equipment::poe_class_watts(fed.class).map_or(0.0, |(_, port)| port.value() / limits.least_port_volts);
+            let amps = |p: Option<Result<crate::poe::FeedPoint, _>>| match p {
+                Some(Ok(point)) => each(point.amps.min(class_most)),
+                _ => each(class_most),
+            };
+            let current = [amps(fed.likely.or(fed.worst)), amps(fed.worst)];
+            for link in &fed.links {
+                currents.insert(link.clone(), Current { pairs, amps_each: current });
+            }
         }
     }
     currents

@@ -77,6 +77,7 @@ pub fn evaluate<'a>(input: &'a Input<'a>) -> Result<Outcome, BadTerms> {
             findings.extend(supplies::check(&view, &placed.id, part, load));
         }
     }
+    findings.extend(supplies::unfed(&view));
     findings.extend(check_topology(&view, &sheet.ports, switch_depth(design, input.parts)));
     findings.extend(check_cables::check(&view, &sheet.cables, &|line| currents.contains_key(&line.link.id)));
     findings.extend(check_bundles(&sheet.bundles));

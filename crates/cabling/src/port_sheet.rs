@@ -46,7 +46,7 @@ fn port_sheet(view: &View, id: &Id, part: &Part) -> PortSheet {
                 continue;
             }
             let to = other_end(line.link, id);
-            let feeds = fed.contains(&&to).then(|| view.part(&to).and_then(|p| p.poe.as_ref()).map_or(9, |p| p.class));
+            let feeds = fed.contains(&&to).then(|| view.powered(&to).map_or(9, |(class, _)| class));
             let is_fibre = line.cable.is_some() && line.is_fibre();
             let rate = rate(view, line, id);
             plugs.push(Plug { line, side: side(is_fibre, outwards, part.ports.uplink > 0), to, rate, feeds });

@@ -227,6 +227,15 @@ pub const POE_CLASS: Rule = Rule {
     cite: || Source::standard("IEEE 802.3-2022, clauses 33 and 145: power classes"),
 };
 
+/// A device that takes its power over its data cable gets none.
+pub const POE_UNFED: Rule = Rule {
+    id: "cabling.poe-unfed",
+    severity: Severity::Fails,
+    summary: "a device that takes its power over its data cable is fed by nothing",
+    limit: "a supply of its class at the other end of its cable, or a supply of its own",
+    cite: || Source::standard("IEEE 802.3-2022, clauses 33 and 145"),
+};
+
 /// More powered devices than powered ports.
 pub const POE_PORTS: Rule = Rule {
     id: "cabling.poe-ports",
@@ -316,6 +325,7 @@ pub const RULES: &[Rule] = &[
     COPPER_OUTSIDE,
     FILL,
     POE_CLASS,
+    POE_UNFED,
     POE_PORTS,
     POE_BUDGET,
     POE_NO_CABLE,

@@ -8,9 +8,9 @@ use units::Watts;
 
 use crate::panel::heat;
 use crate::poe::{Fed, FeedPoint, NoFeed, PoeLoad, Starter, class_limits, inrush, start_order};
-use crate::rules::{POE_BUDGET, POE_CLASS, POE_NO_CABLE, POE_PORTS, POE_START, POE_VOLTAGE};
+use crate::rules::{POE_BUDGET, POE_CLASS, POE_NO_CABLE, POE_PORTS, POE_START, POE_UNFED, POE_VOLTAGE};
 use crate::sheet::{FedRow, SupplyRow};
-use crate::view::View;
+use crate::view::{View, other_end};
 
 /// Share of a PoE budget that may be planned for, so that boot and night peaks fit (common practice, no source).
 pub const POE_USABLE_SHARE: f64 = 0.8;
@@ -177,6 +177,29 @@ pub(crate) fn check(view: &View, supply: &Id, part: &Part, load: &PoeLoad) -> Ve
     }
     budget(supply, load, gives, &mut findings);
     findings
+}
+
+/// Devices that take their power over their data cable and that the design feeds from nothing.
+pub(crate) fn unfed(view: &View) -> Vec<Finding> {
+    let devices = view.input.household.iter().flat_map(|h| &h.devices);
+    let unfed = devices.filter(|d| d.over_cable().is_some() && view.feeds(&d.id).is_empty());
+    let told = |device: &household::Device| {
+        let class = device.over_cable().map_or(0, |o| o.class);
+        let wired = view.lines_at(&device.id).next();
+        let (subjects, message) = match wired.map(|line| other_end(line.link, &device.id)) {
+            Some(from) => {
+                let message = format!("{} takes its power over its data cable, and {from} does not feed it", device.id);
+                (vec![device.id.clone(), from], message)
+            }
+            None => {
+                let message = format!("{} takes its power over its data cable, and no cable reaches it", device.id);
+                (vec![device.id.clone()], message)
+            }
+        };
+        Finding::of(&POE_UNFED, subjects, message)
+            .remedy(format!("feed it from a switch or an injector that gives class {class}"), Vec::new())
+    };
+    unfed.map(told).collect()
 }
 
 fn class_too_low(supply: &Id, fed: &Fed, gives: &PoeSupply) -> Finding {

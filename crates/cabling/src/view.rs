@@ -7,7 +7,7 @@ use findings::Id;
 use household::{Device, Household};
 use network::wiring::{CableRoute, Way, Wiring};
 use network::{Design, FeedSource, Link, Medium, PlacedPart};
-use units::Metres;
+use units::{Metres, Watts};
 
 use crate::Parts;
 use crate::channel::Piece;
@@ -169,6 +169,22 @@ impl<'a> View<'a> {
     /// What a placed part is.
     pub fn part(&self, id: &Id) -> Option<&'a Part> {
         self.placed.get(id).and_then(|(_, part)| *part)
+    }
+
+    /// Class and highest draw of what is fed over its data cable: a placed part, or a device of the household.
+    pub fn powered(&self, id: &Id) -> Option<(u8, Watts)> {
+        let of_part = self.part(id).and_then(|p| p.poe.as_ref()).map(|poe| (poe.class, poe.worst_draw));
+        of_part.or_else(|| self.device(id)?.over_cable().map(|o| (o.class, o.worst_draw)))
+    }
+
+    /// The ways from a supply to what it feeds: one, or one for each of several devices alike; none where no wire joins them.
+    pub fn feed_paths(&self, fed: &Id, supply: &Id) -> Vec<Option<Vec<&Line<'a>>>> {
+        let count = self.device(fed).map_or(1, |d| d.count);
+        if count <= 1 {
+            return vec![self.feed_path(fed, supply)];
+        }
+        let mut own = self.lines_at(fed).filter(|l| &other_end(l.link, fed) == supply).map(|line| vec![line]);
+        (0..count).map(|_| own.next()).collect()
     }
 
     /// A device of the household.

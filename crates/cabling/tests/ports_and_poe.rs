@@ -1,7 +1,9 @@
 //! Ports, switch depth and PoE through the crate's one door.
 
+use cabling::{Input, Outcome, Terms, evaluate};
 use equipment::{Part, PartKind, Poe, PoeSupply, Ports};
 use findings::{Id, Source};
+use household::{Attachment, Device, DeviceKind, Household, OverCable, OwnPower};
 use network::{Design, Family, Feed, FeedSource, Link, Medium, Mounting, PlacedPart};
 use units::{Point3, Watts};
 
@@ -137,4 +139,71 @@ fn poe_is_held_against_class_ports_and_four_fifths_of_the_budget() {
     assert_eq!(rules(&fed(1), &[ap.clone(), switch.clone()]), ["cabling.poe-class"]);
     ap.poe = None;
     assert_eq!(rules(&fed(1), &[ap, switch]), ["cabling.poe-class"]);
+}
+
+/// Cameras outdoors that ask for class 3 and draw all of it at night.
+fn cameras(count: u32) -> Household {
+    let over_cable = OverCable { class: 3, worst_draw: Watts(12.95) };
+    let camera = Device {
+        id: id("camera"),
+        kind: DeviceKind::Camera,
+        count,
+        owner: None,
+        room: id("room"),
+        at: None,
+        height: None,
+        attachment: Attachment::Wired,
+        radio: None,
+        must_stay_up: false,
+        has_battery: false,
+        power: Some(OwnPower { over_cable: Some(over_cable), ..OwnPower::default() }),
+        recording: None,
+    };
+    Household { devices: vec![camera], ..Household::default() }
+}
+
+fn evaluated(design: &Design, parts: &[Part], household: &Household) -> Outcome {
+    let parts = |wanted: &Id| parts.iter().find(|p| &p.id == wanted);
+    let terms = Terms::default();
+    evaluate(&Input { design, parts: &parts, wiring: None, household: Some(household), terms: &terms })
+        .expect("a sheet")
+}
+
+#[test]
+fn cameras_of_the_household_draw_on_the_switch_that_feeds_them() {
+    let mut switch = part("switch", PartKind::Switch, 0, 8);
+    switch.poe_supply = Some(PoeSupply { ports: 4, class: 4, budget: Watts(65.0) });
+    let parts = [switch];
+    let mut design = design(0);
+    design.parts = vec![placed("sw", "switch")];
+    let rules = |design: &Design, count: u32| -> Vec<String> {
+        evaluated(design, &parts, &cameras(count)).findings.into_iter().map(|f| f.rule).collect()
+    };
+    let linked = |count: usize| {
+        let mut design = design.clone();
+        design.links = (0..count).map(|i| Link { id: id(&format!("c{i}")), ..cord("sw", "camera") }).collect();
+        design
+    };
+    assert_eq!(rules(&design, 2), ["cabling.poe-unfed"]);
+    assert_eq!(rules(&linked(2), 2), ["cabling.poe-unfed"]);
+    let fed = |count: usize| {
+        let mut design = linked(count);
+        design.feeds = vec![
+            Feed { part: id("sw"), source: FeedSource::Mains { outlet: None } },
+            Feed { part: id("camera"), source: FeedSource::Poe { part: id("sw") } },
+        ];
+        design
+    };
+    // IEEE 802.3 class 3: 12.95 W at the device are 15.4 W at the port.
+    let row = evaluated(&fed(2), &parts, &cameras(2)).sheet.supplies.remove(0);
+    assert_eq!(row.fed.len(), 2);
+    let worst = row.worst_draw.high.expect("a bound");
+    assert!((worst - 30.8).abs() < 0.1, "{worst} W");
+    assert_eq!(rules(&fed(2), 2), Vec::<String>::new());
+    // Three that start together take up to 450 mA at 57 V each, 77 W: one after the other they fit (IEEE 802.3).
+    assert_eq!(rules(&fed(3), 3), ["cabling.poe-start"]);
+    assert!(rules(&fed(4), 4).contains(&"cabling.poe-budget".to_owned()));
+    assert!(rules(&fed(5), 5).contains(&"cabling.poe-ports".to_owned()));
+    // One cable fewer than cameras.
+    assert!(rules(&fed(2), 3).contains(&"cabling.poe-no-cable".to_owned()));
 }

@@ -201,6 +201,27 @@ pub struct OwnPower {
     /// The mains outlet that it is on.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub outlet: Option<Id>,
+    /// What it takes over its data cable, if that is how it is powered.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub over_cable: Option<OverCable>,
+}
+
+/// What one device takes over its data cable.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OverCable {
+    /// Power class it asks for, 0 to 8 (IEEE 802.3).
+    pub class: u8,
+    /// Most that it draws: at night, with heaters on, or while it starts.
+    pub worst_draw: Watts,
+}
+
+impl Device {
+    /// What each of it takes over its data cable, if that is how it is powered.
+    #[must_use]
+    pub fn over_cable(&self) -> Option<OverCable> {
+        self.power.as_ref().and_then(|p| p.over_cable)
+    }
 }
 
 /// What a camera records and how long that is to be kept. The stream is demand of its own, beside the activities.

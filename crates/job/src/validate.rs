@@ -83,7 +83,7 @@ const UPKEEP: Rule = Rule {
     severity: Severity::Fails,
     summary: "A figure of what is known of staying up cannot be.",
     limit: "cells -40 to 85 °C and 0 to 50 years old, power factors above 0 to 1, times between failures above 0, \
-            other times 0 or more, factors 1 or more",
+            other times 0 or more, factors 1 or more; what is taken over a data cable within its power class",
     cite: document,
 };
 
@@ -127,7 +127,7 @@ pub fn validate(job: &Job) -> Vec<Finding> {
         findings,
     };
     check.parts_named_outside_designs();
-    check.ways_and_outlets();
+    check.ways_and_power();
     check.unique("designs", &[], job.designs.iter().map(|d| &d.id));
     for design in &job.designs {
         check.design(design);
@@ -296,7 +296,7 @@ impl<'a> Check<'a> {
         }
         for feed in &design.feeds {
             let here = format!("{path}.feeds ({})", feed.part);
-            self.known(&here, subjects(&feed.part), "the placed part", &feed.part, &placed);
+            self.known(&here, subjects(&feed.part), "the placed part or device", &feed.part, &ends);
             match &feed.source {
                 FeedSource::Mains { outlet: Some(outlet) } => {
                     self.known(&here, subjects(&feed.part), "the outlet", outlet, &outlets);

@@ -4,6 +4,7 @@ mod common;
 
 use common::{FULL, full};
 use findings::Finding;
+use household::OverCable;
 use job::{Encoding, Job, RULES, parse, validate};
 use network::{Feed, FeedSource, Link, Medium};
 use units::{BitsPerSecond, Seconds, Watts};
@@ -53,6 +54,12 @@ fn what_is_said_of_staying_up_is_checked() {
         let power = &mut j.household.as_mut().unwrap().devices[0].power;
         power.as_mut().unwrap().draw = Some(Watts(-1.0));
     });
+    let over_cable = |j: &mut Job, class, watts| {
+        let power = &mut j.household.as_mut().unwrap().devices[0].power;
+        power.as_mut().unwrap().over_cable = Some(OverCable { class, worst_draw: Watts(watts) });
+    };
+    check(upkeep, &["devices (desk).power.over_cable", "class is 9"], |j| over_cable(j, 9, 5.0));
+    check(upkeep, &["worst_draw is 20; it must lie between 0 and 12.95"], |j| over_cable(j, 3, 20.0));
     check(unknown, &["upkeep.roles", "`hub`"], |j| j.designs[0].upkeep.roles[0].host = id("hub"));
     check(unknown, &["upkeep.roles", "`fax`"], |j| j.designs[0].upkeep.roles[0].devices = vec![id("fax")]);
     check(unknown, &["upkeep.shedding (up)", "did you mean `ups`?"], |j| {

@@ -282,11 +282,11 @@ pub enum FeedSource {
     },
 }
 
-/// A part and what powers it.
+/// A part or device and what powers it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Feed {
-    /// The placed part.
+    /// The placed part, or a device of the household.
     pub part: Id,
     /// Its source.
     pub source: FeedSource,

@@ -137,10 +137,14 @@ impl<'a> Builder<'a> {
         self.design.links.push(Link { id, from: from.clone(), to: to.clone(), medium });
     }
 
-    /// Wires every one of a device.
+    /// Wires every one of a device, and feeds it over its cable if that is how it is powered and the part gives power.
     pub fn wire_device(&mut self, from: &Id, device: &Device) {
         for _ in 0..device.count {
             self.wire(from, &device.id);
+        }
+        let part = self.design.part(from).and_then(|p| self.home.catalog.get(&p.part));
+        if device.over_cable().is_some() && part.is_some_and(|p| p.poe_supply.is_some()) {
+            self.feed(&device.id, FeedSource::Poe { part: from.clone() });
         }
     }
 

@@ -2,9 +2,9 @@
 
 use assessment::{Evaluator, Field, Home};
 use building::MountKind;
-use equipment::{Part, PartKind, poe_class_watts};
+use equipment::{Part, PartKind};
 use findings::{Id, Progress};
-use household::Attachment;
+use household::{Attachment, Device};
 use network::results::Gap;
 use network::{Design, Family, FeedSource, Medium};
 use radio_profile::RadioProfile;
@@ -12,6 +12,7 @@ use units::{BitsPerSecond, Point3};
 
 use crate::build::{Builder, Spot};
 use crate::places::{self, Place};
+use crate::powered::Powered;
 use crate::siting::Sited;
 use crate::{Config, PlanError};
 
@@ -99,8 +100,9 @@ impl<'a> Workshop<'a> {
 
     fn access_switch(&self) -> Result<Vec<Draft>, Reason> {
         let router = self.router()?;
-        let wanted = self.wireable(true).iter().map(|d| d.count).sum::<u32>();
-        if wanted <= router.ports.lan {
+        let devices = self.wireable(true);
+        let wanted = devices.iter().map(|d| d.count).sum::<u32>();
+        if wanted <= router.ports.lan && Powered::of(&devices).is_none() {
             return Err(format!(
                 "{wanted} devices can be wired and the router has {} LAN ports, so no switch is needed",
                 router.ports.lan
@@ -109,14 +111,12 @@ impl<'a> Workshop<'a> {
         self.may_drill()?;
         let sited = self.site_router(router)?;
         let spot = &self.places[sited.places[0]].spot;
-        let switch = self.switch_with(wanted + 1)?;
+        let switch = self.switch_with(wanted + 1, &devices)?;
         let mut b = Builder::new(self.home, Family::AccessSwitch, "Own router and a switch for wired devices");
         let router_id = self.line_and_router(&mut b, router, spot)?;
         let switch_id = b.place_on_mains("switch", &switch.id, spot);
         b.wire(&router_id, &switch_id);
-        for device in self.wireable(true) {
-            b.wire_device(&switch_id, device);
-        }
+        devices.iter().for_each(|d| b.wire_device(&switch_id, d));
         Ok(vec![self.draft(b, Some(sited.gap))?])
     }
 
@@ -210,8 +210,8 @@ impl<'a> Workshop<'a> {
         let router_id = self.line_and_router(&mut b, router, spot)?;
         let devices = self.wireable(false);
         let ports = places.len() as u32 + devices.iter().map(|d| d.count).sum::<u32>();
-        let from = if ports > router.ports.lan {
-            let switch = self.switch_with(ports + 1)?;
+        let from = if ports > router.ports.lan || Powered::of(&devices).is_some() {
+            let switch = self.switch_with(ports + 1, &devices)?;
             let switch_id = b.place_on_mains("switch", &switch.id, spot);
             b.wire(&router_id, &switch_id);
             switch_id
@@ -237,7 +237,7 @@ impl<'a> Workshop<'a> {
         let mut b = Builder::new(self.home, Family::PoeCeiling, name);
         let devices = self.wireable(false);
         let ports = num as u32 + devices.iter().map(|d| d.count).sum::<u32>();
-        let switch_id = self.router_and_poe_switch(&mut b, &self.demarcation.spot, ap, num, ports)?;
+        let switch_id = self.router_and_poe_switch(&mut b, &self.demarcation.spot, (ap, num), ports, &devices)?;
         self.hang(&mut b, ap, &sited, &switch_id);
         devices.iter().for_each(|d| b.wire_device(&switch_id, d));
         b.separate_segments();
@@ -271,7 +271,7 @@ impl<'a> Workshop<'a> {
             .min_by_key(|p| p.ports.lan)
             .ok_or_else(|| format!("no patch panel takes {cables} cables"))?;
         b.place("patch-panel", &patch.id, spot);
-        let switch_id = self.router_and_poe_switch(&mut b, spot, ap, num, cables as u32)?;
+        let switch_id = self.router_and_poe_switch(&mut b, spot, (ap, num), cables as u32, &devices)?;
         self.hang(&mut b, ap, &sited, &switch_id);
         devices.iter().for_each(|d| b.wire_device(&switch_id, d));
         for (i, room) in bare.iter().enumerate() {
@@ -300,30 +300,23 @@ impl<'a> Workshop<'a> {
         &self,
         b: &mut Builder,
         spot: &Spot,
-        ap: &Part,
-        aps: usize,
+        (ap, aps): (&Part, usize),
         ports: u32,
+        devices: &[&Device],
     ) -> Result<Id, Reason> {
         let router = self.part("router-wired")?;
         let router_id = self.line_and_router(b, router, spot)?;
-        let class = ap.poe.as_ref().map_or(0, |p| p.class);
-        let (device, port) = poe_class_watts(class).ok_or_else(|| format!("{} has no PoE class", ap.name))?;
-        // Power at the switch, cable loss included.
-        let draw = ap.poe.as_ref().map_or(0.0, |p| p.worst_draw.0) * aps as f64 * (port / device);
+        let poe = ap.poe.as_ref().ok_or_else(|| format!("{} has no PoE class", ap.name))?;
+        let powered = Powered::alike(poe.class, poe.worst_draw, aps as u32);
+        let powered = Powered::of(devices).map_or(powered, |others| powered.and(others));
         let switch = self
             .home
             .catalog
             .of_kind(PartKind::Switch)
             .filter(|p| p.ports.lan >= ports + u32::from(p.ports.uplink == 0))
-            .filter(|p| {
-                p.poe_supply.as_ref().is_some_and(|s| {
-                    s.class >= class && s.ports as usize >= aps && s.budget.0 * cabling::POE_USABLE_SHARE >= draw
-                })
-            })
+            .filter(|p| powered.is_fed_by(p))
             .min_by(|a, b| self.price_rank(a).total_cmp(&self.price_rank(b)))
-            .ok_or_else(|| {
-                format!("no PoE switch has {ports} ports and {draw:.0} W for {aps} access points of class {class}")
-            })?;
+            .ok_or_else(|| format!("no PoE switch has {ports} ports and {powered}"))?;
         let switch_id = b.place_on_mains("switch", &switch.id, spot);
         b.wire(&router_id, &switch_id);
         Ok(switch_id)

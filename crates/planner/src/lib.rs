@@ -13,6 +13,7 @@ mod families;
 mod names;
 mod outbuilding;
 mod places;
+mod powered;
 mod protected;
 mod rank;
 mod search;

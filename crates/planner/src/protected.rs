@@ -8,6 +8,7 @@ use units::{Seconds, Watts};
 
 use crate::build::Builder;
 use crate::families::{Draft, Reason, Workshop, provider_parts};
+use crate::powered::Powered;
 
 /// How long the path that must stay up runs on battery where the household does not say (common practice, no source).
 const BATTERY_RUNTIME: Seconds = Seconds(3600.0);
@@ -45,6 +46,8 @@ impl Workshop<'_> {
             .must_stay_up()
             .into_iter()
             .filter(|d| matches!(d.attachment, Attachment::Wired | Attachment::Either))
+            // What is powered over its cable hangs on a switch that gives power.
+            .filter(|d| d.over_cable().is_none())
             .collect();
         let ports = straight.iter().map(|d| d.count).sum::<u32>();
         let others: Vec<&Device> =
@@ -79,10 +82,10 @@ impl Workshop<'_> {
         for device in straight {
             b.wire_device(head_id, device);
         }
-        if ports + other_ports <= head.ports.lan {
+        if ports + other_ports <= head.ports.lan && Powered::of(&others).is_none() {
             others.iter().for_each(|d| b.wire_device(head_id, d));
         } else {
-            let switch = self.switch_with(other_ports + 1)?;
+            let switch = self.switch_with(other_ports + 1, &others)?;
             let switch_id = b.place_on_mains("switch", &switch.id, spot);
             b.wire(head_id, &switch_id);
             others.iter().for_each(|d| b.wire_device(&switch_id, d));

@@ -7,6 +7,7 @@ use household::{Attachment, Device, Household};
 use site::LineKind;
 
 use crate::families::{Reason, Workshop};
+use crate::powered::Powered;
 
 /// Share of a port's rate that payload can take (1 538 octets on the wire for 1 500 of payload; IEEE 802.3).
 const ETHERNET_EFFICIENCY: f64 = 0.949;
@@ -31,15 +32,22 @@ impl<'a> Workshop<'a> {
         first.or_else(|| of_kind().last()).ok_or_else(|| "the catalogue has no wireless router".into())
     }
 
-    /// The smallest switch without PoE that has so many ports, and keeps segments apart where that is wished.
-    pub fn switch_with(&self, ports: u32) -> Result<&'a Part, Reason> {
+    /// The smallest switch that has so many ports, and keeps segments apart where that is wished. One that gives power over
+    /// data cables if a device that is wired to it needs that, else one that gives none.
+    pub fn switch_with(&self, ports: u32, devices: &[&Device]) -> Result<&'a Part, Reason> {
         let segments = self.home.household.wishes.separate_segments;
-        self.home
-            .catalog
-            .of_kind(PartKind::Switch)
-            .filter(|p| p.ports.lan >= ports && p.poe_supply.is_none() && (p.segments || !segments))
-            .min_by_key(|p| (p.ports.lan, p.segments))
-            .ok_or_else(|| format!("no switch has {ports} ports"))
+        let fits = |p: &&Part| p.ports.lan >= ports && (p.segments || !segments);
+        let of_kind = self.home.catalog.of_kind(PartKind::Switch).filter(fits);
+        match Powered::of(devices) {
+            None => of_kind
+                .filter(|p| p.poe_supply.is_none())
+                .min_by_key(|p| (p.ports.lan, p.segments))
+                .ok_or_else(|| format!("no switch has {ports} ports")),
+            Some(powered) => of_kind
+                .filter(|p| powered.is_fed_by(p))
+                .min_by(|a, b| self.price_rank(a).total_cmp(&self.price_rank(b)))
+                .ok_or_else(|| format!("no PoE switch has {ports} ports and {powered}")),
+        }
     }
 
     /// Devices that are to be wired: those that must be, and with `all` those that can be and stay in their place.
@@ -68,6 +76,12 @@ impl<'a> Workshop<'a> {
         let wired = self.wireable(false).iter().map(|d| d.count).sum::<u32>();
         if wired > lan {
             return Err(format!("{wired} devices must be wired and {what} has {lan} LAN ports; a switch is needed"));
+        }
+        if let Some(device) = self.wireable(false).iter().find(|d| d.over_cable().is_some()) {
+            return Err(format!(
+                "{} takes its power over its data cable and {what} gives none; a switch that does is needed",
+                device.id
+            ));
         }
         Ok(())
     }

@@ -4,13 +4,13 @@ mod common;
 
 use assessment::{Evaluator, Home};
 use common::{Build, LIGHT, home, id};
-use findings::NoProgress;
-use household::{Attachment, Device, DeviceKind, Household, Target};
+use findings::{Finding, NoProgress, Severity};
+use household::{Attachment, Device, DeviceKind, Household, OverCable, OwnPower, Target};
 use job::Job;
 use network::results::{DesignOption, Plan};
 use network::{Family, FeedSource};
 use planner::{Config, PlanError, gateway, plan};
-use units::{BitsPerSecond, Metres};
+use units::{BitsPerSecond, Metres, Watts};
 
 /// Stated targets of the trend tests: a room's devices get 100 Mbit/s down and 30 Mbit/s up over the air.
 fn with_target(mut job: Job, down: f64, up: f64) -> Job {
@@ -117,6 +117,39 @@ fn wired(name: &str) -> Device {
         power: None,
         recording: None,
     }
+}
+
+#[test]
+fn cameras_powered_over_their_cables_bring_a_switch_that_feeds_them() {
+    let mut job = with_target(home(12.0, 9.3, 1, false, &LIGHT), 25.0, 5.0);
+    let household = job.household.as_mut().expect("a household");
+    household.devices.retain(|d| d.attachment == Attachment::Wireless);
+    household.activities.retain(|a| household.devices.iter().any(|d| d.id == a.device));
+    let over_cable = OverCable { class: 3, worst_draw: Watts(12.95) };
+    household.devices.push(Device {
+        kind: DeviceKind::Camera,
+        count: 3,
+        power: Some(OwnPower { over_cable: Some(over_cable), ..OwnPower::default() }),
+        ..wired("camera")
+    });
+    let plan = planned(&job);
+    let reason = plan.excluded.iter().find(|e| e.family == Family::OwnRouter).expect("left out");
+    assert!(reason.reason.contains("camera takes its power over its data cable"), "{}", reason.reason);
+    assert!(plan.options.iter().any(|o| o.family == Family::AccessSwitch));
+    let mut fed_at_night = 0;
+    for option in &plan.options {
+        // That they start one after the other is a note.
+        let is_wrong = |f: &&Finding| f.rule.starts_with("cabling.poe-") && f.severity != Severity::Note;
+        let wrong: Vec<_> = option.findings.iter().filter(is_wrong).collect();
+        assert!(wrong.is_empty(), "{}: {wrong:#?}", option.family);
+        fed_at_night += option
+            .design
+            .feeds
+            .iter()
+            .filter(|f| f.part == id("camera") && matches!(f.source, FeedSource::Poe { .. }))
+            .count();
+    }
+    assert_eq!(fed_at_night, plan.options.len());
 }
 
 #[test]

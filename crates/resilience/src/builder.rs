@@ -13,7 +13,7 @@ use crate::component::{Component, ComponentKind, Law};
 use crate::evaluate::Input;
 use crate::facts::Facts;
 use crate::failure::{LINE_FACTOR, line_failures};
-use crate::load::LONGEST_CHAIN;
+use crate::load::{DeviceLoad, LONGEST_CHAIN};
 use crate::mains::Interruption;
 use crate::need::Need;
 use crate::supply::Supply;
@@ -61,8 +61,10 @@ impl<'a> Builder<'a> {
     pub fn new(input: Input<'a>, facts: &'a Facts) -> Self {
         let device_draw = |id: &Id| {
             let device = input.household.devices.iter().find(|d| &d.id == id)?;
-            let stated = device.power.as_ref().and_then(|p| p.draw);
-            stated.or_else(|| usual_draw(device.kind))
+            let over_cable = device.over_cable();
+            let stated = device.power.as_ref().and_then(|p| p.draw).or(over_cable.map(|o| o.worst_draw));
+            let draw = stated.or_else(|| usual_draw(device.kind))? * f64::from(device.count);
+            Some(DeviceLoad { draw, class: over_cable.map(|o| o.class), count: device.count })
         };
         let supplies = Supply::all(input.design, input.parts, &device_draw);
         let routes = |kind| matches!(kind, PartKind::WirelessRouter | PartKind::Router | PartKind::Gateway);

@@ -34,8 +34,8 @@ mod walk;
 mod what_if;
 
 pub use battery::{
-    END_OF_LIFE, POWER_FACTOR, Runtime, RuntimeProblem, Stage, battery_runtime, capacity_share, drawn,
-    peukert, recharge, runtime, stages,
+    END_OF_LIFE, POWER_FACTOR, Runtime, RuntimeProblem, Stage, battery_runtime, capacity_share, drawn, peukert,
+    recharge, runtime, stages,
 };
 pub use builder::Trouble;
 pub use changes::{Change, ChangeKind, Ranked};
@@ -44,7 +44,7 @@ pub use diagram::{CUT_ORDER, Cuts, Diagram, MAX_NODES};
 pub use evaluate::{Input, Outcome, Service, evaluate};
 pub use facts::{Facts, LineBackup, OutletCircuit, Reach, SharedWay, Termination};
 pub use failure::{Availability, availability, line_failures};
-pub use load::{ADAPTER_EFFICIENCY, LoadItem, POE_EFFICIENCY, battery_load, loads};
+pub use load::{ADAPTER_EFFICIENCY, DeviceLoad, LoadItem, POE_EFFICIENCY, battery_load, loads};
 pub use model::Model;
 pub use outages::{LOGNORMAL_SPREAD, Lengths, ride_through};
 pub use regions::{RegionalMains, regional_mains};

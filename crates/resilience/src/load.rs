@@ -37,19 +37,30 @@ pub fn battery_load<'a>(design: &Design, supply: &Id, parts: &dyn Fn(&Id) -> Opt
     Watts(loads(design, supply, parts, &|_| None).iter().map(|item| item.load.0).sum())
 }
 
+/// What a device of the household takes where it hangs on a supply.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DeviceLoad {
+    /// What all that are alike draw together.
+    pub draw: Watts,
+    /// Its power class, if it is fed over its data cable.
+    pub class: Option<u8>,
+    /// How many there are.
+    pub count: u32,
+}
+
 /// Each part that hangs on a battery supply, in the design's order; what hangs on it over data cables after its feeder.
 ///
 /// # Model
 /// PoE: the powered part's draw `p`, the loss of the longest cable that its class allows in proportion to the square of
 /// the current, `(port − part) (p / part)²` with the class's powers, and [`POE_EFFICIENCY`]. A direct-current supply spares
 /// the load's adapter ([`ADAPTER_EFFICIENCY`]). Draws of parts are the typical ones; a part that is only ever fed over its
-/// data cable counts with its worst draw. `device` gives the draw of a device of the household that hangs on a supply.
+/// data cable counts with its worst draw. `device` tells of a device of the household that hangs on a supply.
 #[must_use]
 pub fn loads<'a>(
     design: &Design,
     supply: &Id,
     parts: &dyn Fn(&Id) -> Option<&'a Part>,
-    device: &dyn Fn(&Id) -> Option<Watts>,
+    device: &dyn Fn(&Id) -> Option<DeviceLoad>,
 ) -> Vec<LoadItem> {
     let part_of = |placed: &Id| design.part(placed).and_then(|p| parts(&p.part));
     let is_direct = part_of(supply).and_then(|p| p.battery.as_ref()).is_some_and(|b| b.output == SupplyOutput::Direct);
@@ -68,8 +79,13 @@ pub fn loads<'a>(
             continue;
         }
         let part = part_of(id);
-        let draw = part.map(draw_of).or_else(|| device(id)).unwrap_or(Watts(0.0));
-        let lost = if over.is_some() { poe_loss(part, draw) } else { Watts(0.0) };
+        let class = part.and_then(|p| p.poe.as_ref()).map(|poe| poe.class);
+        let load = match part {
+            Some(part) => Some(DeviceLoad { draw: draw_of(part), class, count: 1 }),
+            None => device(id),
+        };
+        let draw = load.map_or(Watts(0.0), |l| l.draw);
+        let lost = load.filter(|_| over.is_some()).map_or(Watts(0.0), poe_loss);
         items.push(LoadItem {
             id: id.clone(),
             load: (draw + lost) * adapter,
@@ -96,11 +112,11 @@ fn draw_of(part: &Part) -> Watts {
 }
 
 /// What is lost on a data cable and in making the voltage for it.
-fn poe_loss(part: Option<&Part>, draw: Watts) -> Watts {
-    let class = part.and_then(|p| p.poe.as_ref()).and_then(|poe| poe_class_watts(poe.class));
-    let in_cable = class.map_or(0.0, |(at_part, at_port)| {
-        let share = draw.0 / at_part.0;
-        (at_port.0 - at_part.0) * share * share
+fn poe_loss(load: DeviceLoad) -> Watts {
+    let (draw, count) = (load.draw.0, f64::from(load.count.max(1)));
+    let in_cable = load.class.and_then(poe_class_watts).map_or(0.0, |(at_part, at_port)| {
+        let share = draw / count / at_part.0;
+        count * (at_port.0 - at_part.0) * share * share
     });
-    Watts((draw.0 + in_cable) / POE_EFFICIENCY - draw.0)
+    Watts((draw + in_cable) / POE_EFFICIENCY - draw)
 }

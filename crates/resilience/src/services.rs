@@ -3,9 +3,9 @@
 use findings::Id;
 use household::{Activity, Device};
 use network::RoleKind;
-use site::Failover;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use site::Failover;
 
 use crate::builder::{Builder, Trouble, own_runtime, usual_battery, usual_draw};
 use crate::component::{Component, ComponentKind};
@@ -222,8 +222,7 @@ impl Builder<'_> {
             ways.extend(self.through_hub(device, to_line)?);
         }
         let with = |roles: &[Need], way: Need| Need::all(roles.iter().cloned().chain([way]).collect());
-        let mut alternatives: Vec<_> =
-            alternatives.into_iter().map(|(what, way)| (what, with(&roles, way))).collect();
+        let mut alternatives: Vec<_> = alternatives.into_iter().map(|(what, way)| (what, with(&roles, way))).collect();
         if to_line {
             // Addresses and names come with the other way.
             let roles = self.roles(device, &[RoleKind::Controller], None)?;

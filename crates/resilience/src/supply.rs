@@ -8,7 +8,7 @@ use network::{CellState, Design, Shed, Upkeep};
 use units::{Seconds, Watts};
 
 use crate::battery::{Runtime, RuntimeProblem, Stage, runtime, stages};
-use crate::load::{LoadItem, loads};
+use crate::load::{DeviceLoad, LoadItem, loads};
 
 /// A battery supply at work.
 #[derive(Clone, Debug)]
@@ -31,7 +31,7 @@ impl Supply {
     pub fn all<'a>(
         design: &Design,
         parts: &dyn Fn(&Id) -> Option<&'a Part>,
-        device: &dyn Fn(&Id) -> Option<Watts>,
+        device: &dyn Fn(&Id) -> Option<DeviceLoad>,
     ) -> Vec<Supply> {
         let with_battery = design.parts.iter().filter_map(|placed| {
             let battery = parts(&placed.part)?.battery.clone()?;

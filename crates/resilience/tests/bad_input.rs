@@ -5,8 +5,8 @@ mod home;
 use equipment::{Battery, Part};
 use findings::{Id, Source};
 use home::{Home, design, full, id, laptop, on_battery, over_cable};
-use proptest::prelude::*;
 use network::{CellState, KnownFailure, SupplyCells};
+use proptest::prelude::*;
 use resilience::{Model, Off, Staying};
 use units::{Seconds, WattHours, Watts};
 

@@ -7,8 +7,8 @@ use findings::Id;
 use home::{full, id, on_battery, over_cable};
 use network::CellState;
 use resilience::{
-    ADAPTER_EFFICIENCY, END_OF_LIFE, POE_EFFICIENCY, RuntimeProblem, battery_load, capacity_share, loads,
-    peukert, recharge, runtime, stages,
+    ADAPTER_EFFICIENCY, END_OF_LIFE, POE_EFFICIENCY, RuntimeProblem, battery_load, capacity_share, loads, peukert,
+    recharge, runtime, stages,
 };
 use units::{Seconds, WattHours, Watts};
 

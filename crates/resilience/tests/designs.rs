@@ -255,7 +255,7 @@ fn what_a_device_is_powered_from_is_as_stated() {
     let runtime = |home: &Home| home.staying().own_batteries[0].runtime.expect("known");
     let generic = runtime(&home);
     home.household.devices[0].power =
-        Some(OwnPower { draw: Some(Watts(10.0)), battery: Some(WattHours(60.0)), outlet: None });
+        Some(OwnPower { draw: Some(Watts(10.0)), battery: Some(WattHours(60.0)), ..OwnPower::default() });
     let stated = runtime(&home);
     assert!((stated.0 - 6.0 * 3600.0).abs() < 1.0 && stated != generic, "{stated:?}, generic {generic:?}");
     // The television's breaker takes the television and nothing else.

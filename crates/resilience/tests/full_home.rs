@@ -8,10 +8,10 @@ use findings::{Id, Source};
 use home::{Home, design, device, full, id};
 use household::{DeviceKind, Household};
 use network::FeedSource;
+use network::KnownFailure;
 use petgraph::algo::dominators::simple_fast;
 use petgraph::graph::DiGraph;
 use proptest::prelude::*;
-use network::KnownFailure;
 use resilience::{ComponentKind, Interval, ServiceKind, ServiceRow};
 use units::Seconds;
 

@@ -98,13 +98,20 @@ export const placeLines = ({ wires }: CablingAnswer): PlaceLine[] =>
 export interface FedLine {
   supply: SupplyRow;
   fed: FedRow;
+  /** Of several devices that are alike, which; 0 for the first. */
+  number: number;
   /** Links that carry its power. */
   links: string[];
 }
 
 export function fedLines({ wires, design }: CablingAnswer): FedLine[] {
   return wires.supplies.flatMap((supply) =>
-    supply.fed.map((fed) => ({ supply, fed, links: wiredPath(design, supply.supply, fed.part) })),
+    supply.fed.map((fed, at) => ({
+      supply,
+      fed,
+      number: supply.fed.slice(0, at).filter(({ part }) => part === fed.part).length,
+      links: wiredPath(design, supply.supply, fed.part),
+    })),
   );
 }
 
@@ -147,18 +154,14 @@ export function feedLines({ design }: CablingAnswer, house: House): FeedLine[] {
   const parts = new Map(design.parts.map((part) => [part.id, part]));
   return (design.feeds ?? []).flatMap(({ part, source }): FeedLine[] => {
     const fed = parts.get(part);
-    if (!fed) return [];
+    const from = source.from === "mains" ? (source.outlet ?? null) : source.part;
+    // A device of the household, whose room the design does not say.
+    if (!fed) return [{ part, room: "", from: source.from, source: from, distance: null }];
     const room = house.storeys.flatMap(({ rooms }) => rooms).find(({ id }) => id === fed.room)?.name;
     const line = { part, room: room ?? fed.room, from: source.from };
     const place = placeOfSource(design.parts, house, source);
     const far = place && Math.hypot(...place.map((x, i) => x - (fed.at[i] ?? 0)));
-    return [
-      {
-        ...line,
-        source: source.from === "mains" ? (source.outlet ?? null) : source.part,
-        distance: source.from === "poe" ? null : (far ?? null),
-      },
-    ];
+    return [{ ...line, source: from, distance: source.from === "poe" ? null : (far ?? null) }];
   });
 }
 

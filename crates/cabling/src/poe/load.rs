@@ -8,7 +8,7 @@ use super::feed::{FeedPoint, MOST_PORT_VOLTS, NoFeed, class_limits, feed, powere
 use crate::Parts;
 use crate::channel::loop_ohm;
 use crate::terms::Terms;
-use crate::view::{Input, View};
+use crate::view::{Input, Line, View};
 
 /// Number of a class above all, for a part that cannot be fed over its data cable.
 const NOT_FED: u8 = 9;
@@ -16,7 +16,7 @@ const NOT_FED: u8 = 9;
 /// A part that is fed over its data cable.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fed {
-    /// The placed part.
+    /// The placed part, or the device of the household.
     pub part: Id,
     /// Its class; 9 if it cannot be fed like that.
     pub class: u8,
@@ -63,7 +63,11 @@ pub fn poe_load(design: &Design, supply: &Id, parts: &Parts) -> Option<PoeLoad> 
 }
 
 pub(crate) fn load_of(view: &View, supply: &Id) -> Option<PoeLoad> {
-    let fed: Vec<Fed> = view.fed_by(supply).iter().map(|part| fed(view, part, supply)).collect();
+    let each = |part: &&Id| {
+        let paths = view.feed_paths(part, supply).into_iter();
+        paths.map(|path| fed(view, part, supply, path)).collect::<Vec<_>>()
+    };
+    let fed: Vec<Fed> = view.fed_by(supply).iter().flat_map(each).collect();
     if fed.is_empty() {
         return None;
     }
@@ -85,7 +89,7 @@ pub(crate) fn load_of(view: &View, supply: &Id) -> Option<PoeLoad> {
     })
 }
 
-fn fed(view: &View, part: &Id, supply: &Id) -> Fed {
+fn fed(view: &View, part: &Id, supply: &Id, path: Option<Vec<&Line>>) -> Fed {
     let mut out = Fed {
         part: part.clone(),
         class: NOT_FED,
@@ -97,12 +101,10 @@ fn fed(view: &View, part: &Id, supply: &Id) -> Fed {
         best: None,
         missing: Vec::new(),
     };
-    let path = view.feed_path(part, supply);
     out.links = path.iter().flatten().map(|l| l.link.id.clone()).collect();
-    let Some(poe) = view.part(part).and_then(|p| p.poe.as_ref()) else { return out };
-    out.class = poe.class;
-    out.draw = poe.worst_draw;
-    let Some(limits) = class_limits(poe.class) else { return out };
+    let Some((class, draw)) = view.powered(part) else { return out };
+    (out.class, out.draw) = (class, draw);
+    let Some(limits) = class_limits(class) else { return out };
     let ends: Option<Vec<[f64; 3]>> = path
         .as_ref()
         .map(|path| {

@@ -2,6 +2,7 @@
 
 use building::Resolved;
 use equipment::Catalog;
+use findings::Id;
 use network::{Design, FeedSource, Medium, Mounting, PlacedPart};
 
 use super::text::Page;
@@ -60,6 +61,15 @@ pub fn parts(page: &mut Page, design: &Design, names: &Names<'_>) {
     }
     if !joined.is_empty() {
         page.hanging("  ", "      ", &format!("Joined by {}.", joined.join(", ")));
+    }
+    let is_device = |id: &Id| design.part(id).is_none();
+    for feed in design.feeds.iter().filter(|f| is_device(&f.part)) {
+        let from = match &feed.source {
+            FeedSource::Poe { part } => format!("powered over its cable by {part}"),
+            FeedSource::Battery { part } => format!("on battery {part}"),
+            FeedSource::Mains { .. } => continue,
+        };
+        page.hanging("  ", "      ", &format!("{} is {from}.", feed.part));
     }
     if !design.segments.is_empty() {
         let purposes: Vec<String> = design.segments.iter().map(|s| format!("{:?}", s.purpose).to_lowercase()).collect();

@@ -2,14 +2,15 @@
 
 use std::collections::BTreeSet;
 
+use equipment::poe_class_watts;
 use findings::{Finding, Id};
 use network::{Design, FeedSource};
 
 use super::{Check, UPKEEP};
 
 impl<'a> Check<'a> {
-    /// The devices that may use another way to the internet, and the outlets that devices are on.
-    pub(super) fn ways_and_outlets(&mut self) {
+    /// The devices that may use another way to the internet, and how devices are powered.
+    pub(super) fn ways_and_power(&mut self) {
         let job = self.job;
         let (devices, outlets) = (self.devices.clone(), self.outlets.clone());
         for failover in &job.site.failovers {
@@ -20,6 +21,15 @@ impl<'a> Check<'a> {
             }
         }
         for device in job.household.iter().flat_map(|h| &h.devices) {
+            if let Some(over_cable) = device.over_cable() {
+                let path = format!("household.devices ({}).power.over_cable", device.id);
+                let most = poe_class_watts(over_cable.class).map(|(device, _)| device.0);
+                let (what, value, high) = match most {
+                    Some(most) => ("worst_draw", over_cable.worst_draw.0, most),
+                    None => ("class", f64::from(over_cable.class), 8.0),
+                };
+                self.figure(&path, vec![device.id.clone()], what, value, (0.0, high), "");
+            }
             if let Some(outlet) = device.power.as_ref().and_then(|p| p.outlet.as_ref()) {
                 let path = format!("household.devices ({}).power", device.id);
                 self.known(&path, vec![device.id.clone(), outlet.clone()], "the outlet", outlet, &outlets);

@@ -119,7 +119,7 @@ export function FedSchedule(props: ScheduleProps) {
           },
         ]}
         rows={fedLines(answer)}
-        idOf={({ supply, fed }) => `${supply.supply} ${fed.part}`}
+        idOf={({ supply, fed, number: nth }) => `${supply.supply} ${fed.part} ${nth}`}
         nameOf={({ fed }) => partTag(fed.part)}
         underOf={({ supply }) => t.by(partTag(supply.supply))}
         isChosen={({ supply, fed, links }) =>
