@@ -152,7 +152,6 @@ fn run(home: &Home, evenings: u32) -> f64 {
             hears: None,
             uplinks: &home.uplinks,
             line_queue: LineQueue::Plain,
-            upkeep: network::Upkeep::default(),
             rts: false,
             seed: 1,
             evenings,

@@ -113,7 +113,6 @@ fn it_can_be_cancelled() {
         hears: None,
         uplinks: &[],
         line_queue: network::LineQueue::Plain,
-        upkeep: network::Upkeep::default(),
         rts: true,
         seed: 1,
         evenings: 1000,

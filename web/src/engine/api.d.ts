@@ -2429,9 +2429,9 @@ export interface components {
             /** @description Voltage at the part [V]. */
             voltage: components["schemas"]["Figure"];
         };
-        /** @description A part and what powers it. */
+        /** @description A part or device and what powers it. */
         Feed: {
-            /** @description The placed part. */
+            /** @description The placed part, or a device of the household. */
             part: components["schemas"]["Id"];
             /** @description Its source. */
             source: components["schemas"]["FeedSource"];
@@ -4120,6 +4120,26 @@ export interface components {
         };
         /** @description What an outlet gives. */
         OutletKind: "mains" | "data" | "coax" | "phone";
+        /** @description What one device takes over its data cable. */
+        OverCable: {
+            /**
+             * Format: uint8
+             * @description Power class it asks for, 0 to 8 (IEEE 802.3).
+             */
+            class: number;
+            /** @description Most that it draws: at night, with heaters on, or while it starts. */
+            worst_draw: components["schemas"]["Watts"];
+        };
+        /** @description What one device takes over its data cable. */
+        OverCableInput: {
+            /**
+             * Format: uint8
+             * @description Power class it asks for, 0 to 8 (IEEE 802.3).
+             */
+            class: number;
+            /** @description Most that it draws: at night, with heaters on, or while it starts. */
+            worst_draw: components["schemas"]["WattsInput"];
+        };
         /** @description A device that runs on its own battery. */
         OwnBatteryRow: {
             /** @description The device. */
@@ -4137,6 +4157,8 @@ export interface components {
             draw?: components["schemas"]["Watts"] | null;
             /** @description The mains outlet that it is on. */
             outlet?: components["schemas"]["Id"] | null;
+            /** @description What it takes over its data cable, if that is how it is powered. */
+            over_cable?: components["schemas"]["OverCable"] | null;
         };
         /** @description How a device is powered. */
         OwnPowerInput: {
@@ -4146,6 +4168,8 @@ export interface components {
             draw?: components["schemas"]["WattsInput"] | null;
             /** @description The mains outlet that it is on. */
             outlet?: components["schemas"]["Id"] | null;
+            /** @description What it takes over its data cable, if that is how it is powered. */
+            over_cable?: components["schemas"]["OverCableInput"] | null;
         };
         /** @description Over how many pairs a device is fed. */
         Pairs: "two" | "four";

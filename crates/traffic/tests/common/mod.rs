@@ -182,7 +182,6 @@ impl Home {
                 hears: self.hears.as_deref(),
                 uplinks: &self.uplinks,
                 line_queue: self.queue,
-                upkeep: network::Upkeep::default(),
                 rts: false,
                 seed: self.seed,
                 evenings: self.evenings,

@@ -192,7 +192,7 @@ test("offers stand side by side, each with what it adds and costs over the one b
   expect(text).toContain("Worse than GoodPrice, installed€833 instead of €410");
   expect(text).toContain("Mends what Good failsThe study is below target");
   expect(screen.getByText(/Only two options make sense/)).toBeDefined();
-  await userEvent.click(screen.getByRole("button", { name: "Show Ceiling" }));
+  await userEvent.click(screen.getByRole("button", { name: "Show this design: Ceiling" }));
   expect(onShow).toHaveBeenCalledWith("o2", "Ceiling");
 });
 
