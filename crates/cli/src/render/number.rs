@@ -73,6 +73,17 @@ pub fn rate(bits_per_second: f64) -> String {
     plain(bits_per_second, None, None, "bit/s", UnitSystem::Metric)
 }
 
+/// Two figures that differ, with the fewest digits that tell them apart, two at least; the second with its unit.
+pub fn apart(values: [f64; 2], unit: &str, units: UnitSystem) -> [String; 2] {
+    let [this, other] = values;
+    let larger = if this.abs() > other.abs() { this } else { other };
+    let shown = Shown::of(larger, unit, units);
+    let first = shown.decimals(larger, None, None);
+    let at = |decimals: i32| values.map(|v| shown.number(v, decimals));
+    let [this, other] = (first..first + 12).map(at).find(|[a, b]| a != b).unwrap_or_else(|| at(first));
+    [this, shown.with_unit(&other)]
+}
+
 /// A bare number to two significant digits.
 pub fn significant(value: f64) -> String {
     plain(value, None, None, "1", UnitSystem::Metric)
@@ -261,6 +272,16 @@ mod tests {
         assert_eq!(of(99.97, "%", None), ">99 %");
         assert_eq!(of(0.0, "min/yr", None), "0 min/yr");
         assert_eq!(of(53.4e6, "bit/s", None), "53 Mbit/s");
+    }
+
+    #[test]
+    fn figures_that_differ_are_told_apart() {
+        let of = |a: f64, b: f64, unit: &str| apart([a, b], unit, UnitSystem::Metric).join(" against ");
+        assert_eq!(of(1449.3, 1190.2, "min/yr"), "1400 against 1200 min/yr");
+        assert_eq!(of(1616.7, 1640.6, "min/yr"), "1620 against 1640 min/yr");
+        assert_eq!(of(2.131, 2.134, "dB"), "2.131 against 2.134 dB");
+        assert_eq!(of(3302.2, 3302.4, "USD"), "3302.2 against 3302.4 USD");
+        assert_eq!(of(5.0, 5.0, "m"), "5 against 5 m");
     }
 
     #[test]

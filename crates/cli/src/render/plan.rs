@@ -187,11 +187,6 @@ fn comparisons(page: &mut Page, verb: &str, all: &[Comparison], plan: &Plan, uni
 
 fn difference(d: &FigureDifference, units: UnitSystem) -> String {
     let unit = figures::unit(&d.figure, &d.unit);
-    let (mut this, mut other) =
-        (number::plain(d.this, None, None, unit, units), number::plain(d.other, None, None, unit, units));
-    if this == other {
-        // They differ by less than the digits shown; a tenth is enough to say which way.
-        (this, other) = (format!("{:.1}", d.this), format!("{:.1} {}", d.other, d.unit));
-    }
+    let [this, other] = number::apart([d.this, d.other], unit, units);
     format!("{} {this} against {other}", figures::label(&d.figure))
 }
