@@ -1,7 +1,7 @@
 //! What each service needs: the router's connection, each device's connection, and what people do with it.
 
 use findings::Id;
-use household::{Activity, Device};
+use household::{Activity, Attachment, Device};
 use network::RoleKind;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -254,7 +254,9 @@ impl Builder<'_> {
     fn failovers(&mut self, device: &Device) -> Vec<(Alternative, Need)> {
         let site = self.input.site;
         let main = site.lines.first().map(|line| line.down.0).filter(|rate| *rate > 0.0);
-        let can = |f: &&Failover| f.devices.is_empty() || f.devices.contains(&device.id);
+        // Locks and sensors, and what has no radio, cannot join a telephone by themselves.
+        let has_radio = matches!(device.attachment, Attachment::Wireless | Attachment::Either);
+        let can = |f: &&Failover| f.devices.contains(&device.id) || (f.devices.is_empty() && has_radio);
         let joined = |failover: &Failover| {
             let rate_share = main.map(|main| failover.line.down.0 / main);
             let by = failover.line.id.clone();

@@ -247,6 +247,13 @@ fn a_role_that_a_device_has_is_a_weak_point_of_what_needs_it() {
     let mobile = Line { id: id("mobile"), kind: LineKind::Mobile, ..home.site.lines[0].clone() };
     home.site.failovers = vec![Failover { line: mobile, devices: vec![] }];
     assert_eq!(state(&home, &off, ServiceKind::Activity, "work"), ServiceState::Alternative);
+    // What has no radio for it cannot join, unless it is named.
+    let line = [Off::for_good(id("line-1"))];
+    assert_eq!(state(&home, &line, ServiceKind::Activity, "watch"), ServiceState::Alternative);
+    for attachment in [household::Attachment::Wired, household::Attachment::ThingNetwork] {
+        home.household.devices[3].attachment = attachment;
+        assert_eq!(state(&home, &line, ServiceKind::Activity, "watch"), ServiceState::Down);
+    }
 }
 
 #[test]

@@ -143,7 +143,7 @@ pub struct Line {
 pub struct Failover {
     /// The line that it goes over; its kind gives a generic figure where it has none of its own.
     pub line: Line,
-    /// The devices that can use it; all if empty.
+    /// The devices that can use it; all that can join it by radio if empty.
     #[serde(default)]
     pub devices: Vec<Id>,
 }

@@ -2287,7 +2287,7 @@ export interface components {
          */
         Failover: {
             /**
-             * @description The devices that can use it; all if empty.
+             * @description The devices that can use it; all that can join it by radio if empty.
              * @default []
              */
             devices: components["schemas"]["Id"][];
@@ -2300,7 +2300,7 @@ export interface components {
          */
         FailoverInput: {
             /**
-             * @description The devices that can use it; all if empty.
+             * @description The devices that can use it; all that can join it by radio if empty.
              * @default []
              */
             devices?: components["schemas"]["Id"][];
